@@ -1,0 +1,1 @@
+//! The untimed screens: cards, ratings, rests, pauses. No egui code runs during a trial.

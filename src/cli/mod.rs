@@ -1,0 +1,1 @@
+//! The command line: one thin file a command; arguments in, exit code out. No logic of its own.

@@ -1,0 +1,43 @@
+//! The monotonic clock of each system; the only place in the program that asks for the time.
+//!
+//! CLOCK_MONOTONIC on Unix, QueryPerformanceCounter on Windows, as [`Nanos`]; and the wall clock
+//! (UTC) for names of folders and for the manifest, never for a measurement.
+
+use crate::units::Nanos;
+
+/// Now, on the monotonic clock.
+#[cfg(unix)]
+#[expect(unsafe_code, reason = "std's Instant does not give the clock's own reading")]
+pub fn now() -> Nanos {
+    let mut time = libc::timespec { tv_sec: 0, tv_nsec: 0 };
+    // SAFETY: `time` is a valid timespec that outlives the call.
+    let code = unsafe { libc::clock_gettime(libc::CLOCK_MONOTONIC, &raw mut time) };
+    assert_eq!(code, 0, "CLOCK_MONOTONIC exists on every system we run on");
+    Nanos(time.tv_sec * 1_000_000_000 + time.tv_nsec)
+}
+
+/// Now, on the monotonic clock.
+#[cfg(windows)]
+#[expect(unsafe_code, reason = "std's Instant does not give the clock's own reading")]
+pub fn now() -> Nanos {
+    use windows_sys::Win32::System::Performance::{
+        QueryPerformanceCounter, QueryPerformanceFrequency,
+    };
+    static FREQUENCY: std::sync::OnceLock<i128> = std::sync::OnceLock::new();
+    let frequency = *FREQUENCY.get_or_init(|| {
+        let mut ticks_s = 0;
+        // SAFETY: a valid pointer to an i64; the call cannot fail since Windows XP.
+        unsafe { QueryPerformanceFrequency(&raw mut ticks_s) };
+        i128::from(ticks_s).max(1)
+    });
+    let mut ticks = 0;
+    // SAFETY: a valid pointer to an i64; the call cannot fail since Windows XP.
+    unsafe { QueryPerformanceCounter(&raw mut ticks) };
+    #[expect(clippy::cast_possible_truncation, reason = "292 years of nanoseconds")]
+    Nanos((i128::from(ticks) * 1_000_000_000 / frequency) as i64)
+}
+
+/// The wall clock, UTC. For names and notes only.
+pub fn utc() -> jiff::Timestamp {
+    jiff::Timestamp::now()
+}

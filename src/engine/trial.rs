@@ -1,0 +1,243 @@
+//! What is known of one trial attempt once it is over: one row of `trials.csv`.
+//!
+//! A value; it knows nothing of CSV. Times are moments on the monotonic clock; the record turns
+//! them into nanoseconds from the start of their segment.
+
+use crate::protocol::{Part, Rating};
+use crate::tasks::Stimulus;
+use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};
+use serde::{Deserialize, Serialize};
+
+/// How a trial attempt ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// The expected answer, in time.
+    Hit,
+    /// Another answer.
+    Wrong,
+    /// A press before the stimulus, or too soon after it to be an answer.
+    Anticipation,
+    /// No answer in time.
+    Miss,
+    /// A press on a catch trial.
+    FalseAlarm,
+    /// A catch trial rightly left unanswered.
+    Withheld,
+    /// Pause, focus, device: the player's time was cut.
+    Interrupted,
+    /// The onset frame was never shown or cannot be known, or a source stood still.
+    Void,
+    /// Of a block that is repeated whole.
+    Abandoned,
+}
+
+impl Outcome {
+    /// Every outcome.
+    pub const ALL: [Outcome; 9] = [
+        Outcome::Hit,
+        Outcome::Wrong,
+        Outcome::Anticipation,
+        Outcome::Miss,
+        Outcome::FalseAlarm,
+        Outcome::Withheld,
+        Outcome::Interrupted,
+        Outcome::Void,
+        Outcome::Abandoned,
+    ];
+
+    /// The name that stands in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Outcome::Hit => "hit",
+            Outcome::Wrong => "wrong",
+            Outcome::Anticipation => "anticipation",
+            Outcome::Miss => "miss",
+            Outcome::FalseAlarm => "false_alarm",
+            Outcome::Withheld => "withheld",
+            Outcome::Interrupted => "interrupted",
+            Outcome::Void => "void",
+            Outcome::Abandoned => "abandoned",
+        }
+    }
+}
+
+/// What is to be known of a trial beside its outcome.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Flag {
+    /// Slower than the lapse limit.
+    Lapse,
+    /// The onset frame came late.
+    LateFrame,
+    /// The hand was already moving at the stimulus.
+    MovedEarly,
+    /// The window lost the focus.
+    FocusLost,
+    /// Input was lost.
+    Overflow,
+    /// A source stood still.
+    Stalled,
+    /// The clock jumped.
+    ClockJump,
+    /// Another presentation clock took over.
+    ClockFallback,
+    /// The mouse went away.
+    Unplugged,
+    /// The button chattered.
+    Bounce,
+}
+
+impl Flag {
+    /// Every flag, in the order in which they are written.
+    pub const ALL: [Flag; 10] = [
+        Flag::Lapse,
+        Flag::LateFrame,
+        Flag::MovedEarly,
+        Flag::FocusLost,
+        Flag::Overflow,
+        Flag::Stalled,
+        Flag::ClockJump,
+        Flag::ClockFallback,
+        Flag::Unplugged,
+        Flag::Bounce,
+    ];
+
+    /// The name that stands in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Flag::Lapse => "lapse",
+            Flag::LateFrame => "late_frame",
+            Flag::MovedEarly => "moved_early",
+            Flag::FocusLost => "focus_lost",
+            Flag::Overflow => "overflow",
+            Flag::Stalled => "stalled",
+            Flag::ClockJump => "clock_jump",
+            Flag::ClockFallback => "clock_fallback",
+            Flag::Unplugged => "unplugged",
+            Flag::Bounce => "bounce",
+        }
+    }
+}
+
+/// A set of flags.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Flags(u16);
+
+impl Flags {
+    /// No flag.
+    pub const NONE: Flags = Flags(0);
+
+    /// Sets a flag.
+    pub fn set(&mut self, flag: Flag) {
+        self.0 |= 1 << flag as u16;
+    }
+
+    /// Whether a flag is set.
+    pub fn has(self, flag: Flag) -> bool {
+        self.0 & (1 << flag as u16) != 0
+    }
+
+    /// The flags that are set, in the order in which they are written.
+    pub fn iter(self) -> impl Iterator<Item = Flag> {
+        Flag::ALL.into_iter().filter(move |flag| self.has(*flag))
+    }
+}
+
+/// One trial attempt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TrialRecord {
+    /// Segment, from 1.
+    pub segment: u32,
+    /// Start of that segment.
+    pub segment_start: Nanos,
+    /// Index into the schedule's blocks.
+    pub block: usize,
+    /// Part of the block.
+    pub part: Part,
+    /// The planned trial's place in its block, from 1.
+    pub number: usize,
+    /// Attempt, from 1.
+    pub attempt: u32,
+    /// What was, or would have been, shown.
+    pub stimulus: Stimulus,
+    /// The expected answer (`withhold` on a catch trial).
+    pub expected: &'static str,
+    /// The button that answered.
+    pub response: Option<Button>,
+    /// Whose button.
+    pub device: Option<DeviceId>,
+    /// How it ended.
+    pub outcome: Outcome,
+    /// What else is to be known.
+    pub flags: Flags,
+    /// The wait as planned, ms.
+    pub foreperiod_ms: f64,
+    /// The wait of the trial before it in the block, ms.
+    pub previous_foreperiod_ms: Option<f64>,
+    /// First trial after a rest.
+    pub after_rest: bool,
+    /// When the wait began.
+    pub foreperiod_start: Option<Nanos>,
+    /// Stimulus onset.
+    pub shown: Option<Stamp>,
+    /// The press.
+    pub press: Option<Stamp>,
+    /// The release.
+    pub release: Option<Nanos>,
+    /// Movement onset by the first count, from the stimulus onset.
+    pub movement_first: Option<Span>,
+    /// Movement onset at 5 % of peak speed, from the stimulus onset.
+    pub movement_5pct: Option<Span>,
+    /// The device's report interval.
+    pub report_interval: Option<Span>,
+    /// One refresh, as measured.
+    pub frame: Span,
+    /// Frames missed from the wait to the answer.
+    pub missed_frames: u32,
+    /// Scan-out of a whole frame, ms.
+    pub scanout_ms: Option<f64>,
+    /// Display lag that no program can see, ms: a note.
+    pub display_lag_ms: Option<f64>,
+    /// Target's middle at its onset and its size, px.
+    pub target: Option<TargetPlace>,
+    /// Where the view had turned to at the press, px from its place at the onset.
+    pub end_px: Option<(f64, f64)>,
+    /// Length of the view's path from onset to press, px.
+    pub path_px: Option<f64>,
+    /// Highest speed of the view, px a second.
+    pub peak_speed_px_s: Option<f64>,
+    /// What motion means on this device.
+    pub motion_unit: Option<MotionUnit>,
+    /// Counts that came during the wait (sum of absolute steps).
+    pub rest_motion_counts: Option<f64>,
+}
+
+/// Where a target stood.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TargetPlace {
+    /// Px from the left.
+    pub x_px: f64,
+    /// Px from the top.
+    pub y_px: f64,
+    /// Corner to corner, px.
+    pub size_px: f64,
+}
+
+/// Ratings given at one time: rows of `ratings.csv`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RatingRecord {
+    /// Segment, from 1.
+    pub segment: u32,
+    /// Start of that segment.
+    pub segment_start: Nanos,
+    /// The block they belong to (index); `None` before the first.
+    pub block: Option<usize>,
+    /// When they were given.
+    pub t: Nanos,
+    /// What was rated, 0 to 10.
+    pub ratings: Vec<(Rating, u8)>,
+    /// The hold expected to be faster (index), where that was asked.
+    pub expected_faster: Option<usize>,
+}

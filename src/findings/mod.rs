@@ -1,0 +1,3 @@
+//! From numbers to a verdict: the sentence, findings.json, the report, the picture.
+//!
+//! It reads a record and never changes it.

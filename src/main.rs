@@ -1,0 +1,3 @@
+//! Starts the command line and returns its exit code. No logic.
+
+fn main() {}

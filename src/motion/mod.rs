@@ -1,0 +1,1 @@
+//! What the raw counts say: movement onset, speed, path. Pure; knows steps and moments only.

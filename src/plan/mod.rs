@@ -1,0 +1,1 @@
+//! What a design can show, by simulation. Knows no window.

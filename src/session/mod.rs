@@ -1,0 +1,3 @@
+//! Runs an engine over a desk (a screen, a hand, a questionnaire) and keeps the record.
+//!
+//! The same runner serves the real window and the simulated one; it never asks for the time itself.

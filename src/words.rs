@@ -1,0 +1,45 @@
+//! Every sentence that a person reads, in one file: screens and reports use the plain words,
+//! files the standard terms.
+//!
+//! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
+
+use crate::scene::Notice;
+use std::fmt;
+
+/// An error as a person reads it, in the terminal or in the window.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Told {
+    /// What is wrong.
+    pub what: String,
+    /// Where, if there is a place.
+    pub place: Option<String>,
+    /// How to mend it.
+    pub mend: String,
+}
+
+impl fmt::Display for Told {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "error: {}", self.what)?;
+        if let Some(place) = &self.place {
+            writeln!(f, "  in {place}")?;
+        }
+        write!(f, "  {}", self.mend)
+    }
+}
+
+/// An error enum that can be told to a person. Its text stands with the enum.
+pub trait Tell {
+    /// What, where, and how to mend it.
+    fn tell(&self) -> Told;
+}
+
+/// The word on the field for a notice.
+pub const fn notice(notice: Notice) -> &'static str {
+    match notice {
+        Notice::Early => "early",
+        Notice::Wrong => "not that one",
+        Notice::Missed => "no press in time",
+        Notice::EmptyWaitPassed => "empty wait, rightly left alone",
+        Notice::Again => "this one comes again",
+    }
+}

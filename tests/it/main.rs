@@ -1,0 +1,5 @@
+//! The one integration-test binary. Its modules say what goes where:
+//!
+//! - `outside`: values published or computed by other programs, the source beside each.
+
+mod outside;

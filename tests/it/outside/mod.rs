@@ -1,0 +1,1 @@
+//! Values published or computed by other programs: published tables, scipy, statsmodels, R, NIST.
