@@ -41,3 +41,29 @@ pub fn now() -> Nanos {
 pub fn utc() -> jiff::Timestamp {
     jiff::Timestamp::now()
 }
+
+/// Wakes one waiting thread: every producer rings after it has pushed.
+///
+/// A ring before the wait is not lost: the wait then returns at once.
+#[derive(Debug, Clone)]
+pub struct Bell(std::thread::Thread);
+
+impl Bell {
+    /// The bell of the thread that calls this, which is the one that will [`wait`].
+    pub fn of_this_thread() -> Bell {
+        Bell(std::thread::current())
+    }
+
+    /// Wakes the waiting thread. Takes no lock and allocates nothing.
+    pub fn ring(&self) {
+        self.0.unpark();
+    }
+}
+
+/// Sleeps until `until` or until this thread's bell rings, whichever is first; may wake early.
+pub fn wait(until: Nanos) {
+    let left_ns = (until - now()).0;
+    if let Ok(left_ns) = u64::try_from(left_ns) {
+        std::thread::park_timeout(std::time::Duration::from_nanos(left_ns));
+    }
+}

@@ -1,3 +1,7 @@
 //! Runs an engine over a desk (a screen, a hand, a questionnaire) and keeps the record.
 //!
 //! The same runner serves the real window and the simulated one; it never asks for the time itself.
+
+mod desk;
+
+pub use desk::Desk;
