@@ -43,6 +43,8 @@ const NOTICE_FOR: Span = Span::from_ms(900);
 const SETTLE_IN: Span = Span::from_ms(1_200);
 /// A button still down holds the next trial back this long at most: a release can be lost.
 const HELD_AT_MOST: Span = Span::from_ms(2_000);
+/// How often to look whether it has come up.
+const HELD_LOOK_EACH: Span = Span::from_ms(20);
 /// A source further behind than this stands still.
 const STALL: Span = Span::from_ms(250);
 /// Steps of the mouse that one attempt can hold: 8 s at 8,000 reports a second.
@@ -240,6 +242,8 @@ impl Engine {
             Phase::Between { until, at_most } if now >= until => {
                 if self.held.is_empty() || now >= at_most {
                     self.start_trial(now);
+                } else {
+                    self.phase = Phase::Between { until: now + HELD_LOOK_EACH, at_most };
                 }
             }
             Phase::Trial(..) if now - settled > STALL => self.on_stall(now),

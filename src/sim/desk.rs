@@ -22,6 +22,8 @@ const FRAME_TOLD_AFTER: Span = Span(1_000_000);
 const PRESS_TOLD_AFTER: Span = Span(200_000);
 /// Even without anything to wait for, a tick comes.
 const TICK_EACH: Span = Span::from_ms(20);
+/// Ticks are at least this far apart.
+const LEAST_TICK: Span = Span::from_ms(1);
 /// The simulated mouse.
 const MOUSE: DeviceId = DeviceId(1);
 
@@ -56,6 +58,7 @@ pub struct SimDesk {
     scene: Scene,
     /// `false` while an untimed screen is up: then no frames are told of.
     in_block: bool,
+    last_tick: Nanos,
     next_frame: Nanos,
     frames: u64,
     /// What is on its way, by when it is told of.
@@ -103,6 +106,7 @@ impl SimDesk {
             px_per_count,
             scene: Scene::empty(SceneId(0)),
             in_block: false,
+            last_tick: start,
             next_frame: start,
             frames: 0,
             coming: BTreeMap::new(),
@@ -290,7 +294,7 @@ impl Desk for SimDesk {
     }
 
     fn next(&mut self, until: Option<Nanos>) -> Event {
-        let limit = until.unwrap_or(self.now + TICK_EACH).max(self.now);
+        let limit = until.unwrap_or(self.now + TICK_EACH).max(self.last_tick + LEAST_TICK);
         loop {
             let told = self.order.peek().map(|Reverse((told, _))| *told);
             let frame = self.in_block.then_some(self.next_frame);
@@ -312,6 +316,7 @@ impl Desk for SimDesk {
                 (None, Some(told)) if !self.in_block => told,
                 _ => limit,
             };
+            self.last_tick = self.now;
             return Event::Tick { now: self.now, settled: self.now - FRAME_TOLD_AFTER };
         }
     }

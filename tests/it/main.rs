@@ -2,8 +2,10 @@
 //!
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
+//! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 
 mod outside;
 mod protocol;
+mod sessions;
 mod tidy;
