@@ -1,0 +1,179 @@
+//! Prints what the hands do, as the program hears it: for trying a mouse, a source or a virtual
+//! machine. No test, in no package.
+//!
+//! Usage: input-probe [--input SOURCE] [--mouse IDENT] [--seconds N] [--quiet] [--unfocused]
+//!
+//! Events are kept while they come and printed at the end (printing in between would be measured).
+//! At the end: counts of a device, its report interval, the delay from stamp to the session's end
+//! (`age`), the thread's processor time, what was lost. `--ready FILE` is made once events are heard.
+#![expect(clippy::print_stdout, reason = "it prints")]
+
+use std::collections::BTreeMap;
+use tautline::clock::{self, Bell};
+use tautline::input::{Hands, InputChoice, InputEvent, Opened, survey};
+use tautline::units::{Nanos, Span};
+use tautline::words::Tell;
+
+struct Wishes {
+    choice: InputChoice,
+    mouse: Option<String>,
+    length: Span,
+    quiet: bool,
+    focused: bool,
+    ready: Option<String>,
+}
+
+struct Heard {
+    event: InputEvent,
+    at: Nanos,
+}
+
+fn main() {
+    let mut words = std::env::args().skip(1);
+    let mut wishes = Wishes {
+        choice: InputChoice::Auto,
+        mouse: None,
+        length: Span::from_s(5),
+        quiet: false,
+        focused: true,
+        ready: None,
+    };
+    while let Some(word) = words.next() {
+        let mut value = || words.next().expect("a value follows");
+        match word.as_str() {
+            "--input" => wishes.choice = value().parse().expect("a source"),
+            "--mouse" => wishes.mouse = Some(value()),
+            "--seconds" => wishes.length = Span::from_s(value().parse().expect("seconds")),
+            "--quiet" => wishes.quiet = true,
+            "--unfocused" => wishes.focused = false,
+            "--ready" => wishes.ready = Some(value()),
+            "--survey" => return println!("{:#?}", survey()),
+            other => panic!("no such option: {other}"),
+        }
+    }
+    match Hands::open(wishes.choice, wishes.mouse.as_deref(), Bell::of_this_thread()) {
+        Ok(opened) => listen(opened, &wishes),
+        Err(error) => {
+            println!("{}", error.tell());
+            std::process::exit(1);
+        }
+    }
+}
+
+fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
+    println!("source {} window-feed {}", hands.chosen().name(), feed.is_some());
+    for refusal in hands.refused() {
+        println!("refused {}: {}\n  {}", refusal.source.name(), refusal.why, refusal.mend);
+    }
+    hands.set_focused(wishes.focused);
+    let mut heard: Vec<Heard> = Vec::with_capacity(1 << 20);
+    let start = clock::now();
+    let (mut slowest, mut settled) = (Span::ZERO, start);
+    if let Some(path) = &wishes.ready {
+        std::fs::write(path, "ready").expect("the file can be written");
+    }
+    while clock::now() - start < wishes.length {
+        while let Some(event) = hands.next() {
+            heard.push(Heard { event, at: clock::now() });
+        }
+        let now = clock::now();
+        slowest = slowest.max(now - hands.settled());
+        assert!(hands.settled() >= settled, "a watermark went back");
+        settled = hands.settled();
+        clock::wait(now + Span::from_ms(20));
+    }
+    let mut last = Nanos(0);
+    for Heard { event, at } in &heard {
+        assert!(event.t() >= last, "a stamp went back: {event:?} after {last:?}");
+        last = event.t();
+        if !wishes.quiet {
+            println!(
+                "{:>12.6} ms  age {:>8.3} ms  {}",
+                (event.t() - start).ms(),
+                (*at - event.t()).ms(),
+                short(event)
+            );
+        }
+    }
+    sum_up(&hands, &heard);
+    println!("slowest watermark {:.3} ms behind", slowest.ms());
+}
+
+fn short(event: &InputEvent) -> String {
+    match event {
+        InputEvent::Press { device, button, stamp } => {
+            format!("press   {} {button:?} sd {:.3} ms", device.0, stamp.sd.ms())
+        }
+        InputEvent::Release { device, button, stamp } => {
+            format!("release {} {button:?} sd {:.3} ms", device.0, stamp.sd.ms())
+        }
+        InputEvent::Motion { device, dx, dy, stamp } => {
+            format!("motion  {} {dx} {dy} sd {:.3} ms", device.0, stamp.sd.ms())
+        }
+        InputEvent::Gap { lost, .. } => format!("gap     {lost}"),
+        InputEvent::Unplugged { device, .. } => format!("gone    {}", device.0),
+        InputEvent::Replugged { device, .. } => format!("back    {}", device.0),
+    }
+}
+
+#[derive(Default)]
+struct Sums {
+    presses: u32,
+    releases: u32,
+    motions: u32,
+    dx: i64,
+    dy: i64,
+}
+
+fn sum_up(hands: &Hands, heard: &[Heard]) {
+    let mut sums: BTreeMap<u16, Sums> = BTreeMap::new();
+    let (mut gaps, mut gone, mut back) = (0, 0, 0);
+    for Heard { event, .. } in heard {
+        match event {
+            InputEvent::Press { device, .. } => sums.entry(device.0).or_default().presses += 1,
+            InputEvent::Release { device, .. } => sums.entry(device.0).or_default().releases += 1,
+            InputEvent::Motion { device, dx, dy, .. } => {
+                let sum = sums.entry(device.0).or_default();
+                sum.motions += 1;
+                sum.dx += i64::from(*dx);
+                sum.dy += i64::from(*dy);
+            }
+            InputEvent::Gap { .. } => gaps += 1,
+            InputEvent::Unplugged { .. } => gone += 1,
+            InputEvent::Replugged { .. } => back += 1,
+        }
+    }
+    for info in hands.devices() {
+        let Sums { presses, releases, motions, dx, dy } =
+            sums.remove(&info.id.0).unwrap_or_default();
+        println!(
+            "device {} {} {:?} {} steps {} interval {:?} ms: presses {presses} releases {releases} motions {motions} sum {dx} {dy}",
+            info.id.0,
+            info.ident,
+            info.name,
+            info.unit.name(),
+            info.steps_per_count,
+            info.report_interval.map(Span::ms),
+        );
+    }
+    let mut ages: Vec<Span> = heard.iter().map(|h| h.at - h.event.t()).collect();
+    ages.sort_unstable();
+    if let Some(last) = ages.len().checked_sub(1) {
+        let at = |share: usize| ages[last * share / 100].ms();
+        println!(
+            "age p5 {:.3} p50 {:.3} p95 {:.3} p99 {:.3} max {:.3} ms",
+            at(5),
+            at(50),
+            at(95),
+            at(99),
+            at(100)
+        );
+    }
+    println!("gaps {gaps} gone {gone} back {back} overflowed {}", hands.overflowed());
+    println!(
+        "priority {} busy {:.1} ms ended {:?}",
+        hands.priority().map_or("unknown".to_owned(), |p| p.to_string()),
+        hands.busy().ms(),
+        hands.ended()
+    );
+}
