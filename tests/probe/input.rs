@@ -68,7 +68,7 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
     hands.set_focused(wishes.focused);
     let mut heard: Vec<Heard> = Vec::with_capacity(1 << 20);
     let start = clock::now();
-    let (mut slowest, mut settled) = (Span::ZERO, start);
+    let (mut slowest, mut settled) = (Span::ZERO, hands.settled());
     if let Some(path) = &wishes.ready {
         std::fs::write(path, "ready").expect("the file can be written");
     }
