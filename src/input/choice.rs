@@ -213,7 +213,7 @@ pub enum InputError {
         choice: InputChoice,
     },
     /// The mouse that was asked for is in no source that can tell mice apart.
-    #[error("the mouse `{wanted}` was asked for and is not there")]
+    #[error("the mouse `{wanted}` was asked for, and no source here can tell it from others")]
     NoSuchMouse {
         /// What was asked.
         wanted: String,

@@ -2,12 +2,18 @@
 //! machine. No test, in no package.
 //!
 //! Usage: input-probe [--input SOURCE] [--mouse IDENT] [--seconds N] [--quiet] [--unfocused]
+//!        [--robot RATE] [--clicks] [--read-every MS] [--ready FILE] | --survey
 //!
+//! `--robot RATE` sends XTEST events itself, RATE a second until a second before the end, and compares
+//! when each was sent with its stamp. `--read-every MS` lets the events lie, so that a ring runs over.
 //! Events are kept while they come and printed at the end (printing in between would be measured).
 //! At the end: counts of a device, its report interval, the delay from stamp to the session's end
 //! (`age`), the thread's processor time, what was lost. `--ready FILE` is made once events are heard.
 #![expect(clippy::print_stdout, reason = "it prints")]
 
+mod input_robot;
+
+use input_robot::{Plan, Sent};
 use std::collections::BTreeMap;
 use tautline::clock::{self, Bell};
 use tautline::input::{Hands, InputChoice, InputEvent, Opened, survey};
@@ -21,6 +27,9 @@ struct Wishes {
     quiet: bool,
     focused: bool,
     ready: Option<String>,
+    robot_hz: Option<u32>,
+    clicks: bool,
+    read_every: Span,
 }
 
 struct Heard {
@@ -37,6 +46,9 @@ fn main() {
         quiet: false,
         focused: true,
         ready: None,
+        robot_hz: None,
+        clicks: false,
+        read_every: Span::from_ms(20),
     };
     while let Some(word) = words.next() {
         let mut value = || words.next().expect("a value follows");
@@ -47,6 +59,9 @@ fn main() {
             "--quiet" => wishes.quiet = true,
             "--unfocused" => wishes.focused = false,
             "--ready" => wishes.ready = Some(value()),
+            "--robot" => wishes.robot_hz = Some(value().parse().expect("events a second")),
+            "--clicks" => wishes.clicks = true,
+            "--read-every" => wishes.read_every = Span::from_ms(value().parse().expect("ms")),
             "--survey" => return println!("{:#?}", survey()),
             other => panic!("no such option: {other}"),
         }
@@ -72,7 +87,15 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
     if let Some(path) = &wishes.ready {
         std::fs::write(path, "ready").expect("the file can be written");
     }
+    let robot = wishes.robot_hz.map(|rate| {
+        let seconds =
+            u32::try_from(wishes.length.0 / 1_000_000_000 - 1).expect("two or more seconds");
+        input_robot::start(Plan { rate, count: rate * seconds, clicks: wishes.clicks })
+    });
     while clock::now() - start < wishes.length {
+        if wishes.read_every > Span::from_ms(20) {
+            std::thread::sleep(std::time::Duration::from_nanos(wishes.read_every.0.unsigned_abs()));
+        }
         while let Some(event) = hands.next() {
             heard.push(Heard { event, at: clock::now() });
         }
@@ -96,6 +119,9 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
         }
     }
     sum_up(&hands, &heard);
+    if let Some(robot) = robot {
+        compare(&robot.join().expect("the robot ends well"), &heard);
+    }
     println!("slowest watermark {:.3} ms behind", slowest.ms());
 }
 
@@ -113,6 +139,36 @@ fn short(event: &InputEvent) -> String {
         InputEvent::Gap { lost, .. } => format!("gap     {lost}"),
         InputEvent::Unplugged { device, .. } => format!("gone    {}", device.0),
         InputEvent::Replugged { device, .. } => format!("back    {}", device.0),
+    }
+}
+
+/// The n-th event sent is the n-th heard: the server keeps the order and merges nothing.
+fn compare(sent: &[Sent], heard: &[Heard]) {
+    let stamped: Vec<Nanos> = heard
+        .iter()
+        .filter(|h| !matches!(h.event, InputEvent::Gap { .. }))
+        .map(|h| h.event.t())
+        .collect();
+    println!("robot sent {} heard {}", sent.len(), stamped.len());
+    if sent.len() == stamped.len() {
+        spread("sent to stamped", sent.iter().zip(&stamped).map(|(s, t)| *t - s.before).collect());
+        spread("sending", sent.iter().map(|s| s.after - s.before).collect());
+        spread("between stamps", stamped.windows(2).map(|pair| pair[1] - pair[0]).collect());
+    }
+}
+
+fn spread(what: &str, mut spans: Vec<Span>) {
+    spans.sort_unstable();
+    if let Some(last) = spans.len().checked_sub(1) {
+        let at = |share: usize| spans[last * share / 100].ms();
+        println!(
+            "{what} p5 {:.3} p50 {:.3} p95 {:.3} p99 {:.3} max {:.3} ms",
+            at(5),
+            at(50),
+            at(95),
+            at(99),
+            at(100)
+        );
     }
 }
 
@@ -156,19 +212,7 @@ fn sum_up(hands: &Hands, heard: &[Heard]) {
             info.report_interval.map(Span::ms),
         );
     }
-    let mut ages: Vec<Span> = heard.iter().map(|h| h.at - h.event.t()).collect();
-    ages.sort_unstable();
-    if let Some(last) = ages.len().checked_sub(1) {
-        let at = |share: usize| ages[last * share / 100].ms();
-        println!(
-            "age p5 {:.3} p50 {:.3} p95 {:.3} p99 {:.3} max {:.3} ms",
-            at(5),
-            at(50),
-            at(95),
-            at(99),
-            at(100)
-        );
-    }
+    spread("age", heard.iter().map(|h| h.at - h.event.t()).collect());
     println!("gaps {gaps} gone {gone} back {back} overflowed {}", hands.overflowed());
     println!(
         "priority {} busy {:.1} ms ended {:?}",
