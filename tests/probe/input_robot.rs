@@ -6,7 +6,9 @@ use std::thread::JoinHandle;
 use tautline::clock;
 use tautline::units::{Nanos, Span};
 use x11rb::connection::Connection;
-use x11rb::protocol::xproto::{BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, MOTION_NOTIFY_EVENT};
+use x11rb::protocol::xproto::{
+    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConnectionExt as _, MOTION_NOTIFY_EVENT,
+};
 use x11rb::protocol::xtest::ConnectionExt as _;
 
 /// What is sent, and how often.
@@ -62,5 +64,8 @@ fn send(plan: Plan) -> Vec<Sent> {
         connection.flush().expect("the server is there");
         sent.push(Sent { before, after: clock::now() });
     }
+    // A server that is told of the end while it still has requests to read forgets them: ask once.
+    let asked = connection.get_input_focus().expect("the server is there");
+    asked.reply().expect("the server answers");
     sent
 }
