@@ -2,18 +2,22 @@
 //! machine. No test, in no package.
 //!
 //! Usage: input-probe [--input SOURCE] [--mouse IDENT] [--seconds N] [--quiet] [--unfocused]
-//!        [--robot RATE] [--clicks] [--read-every MS] [--ready FILE] | --survey
+//!        [--robot RATE] [--clicks] [--ready FILE] | --survey
+//!        [--make MICE --make-rate RATE] [--read-every MS]
 //!
 //! `--robot RATE` sends XTEST events itself, RATE a second until a second before the end, and compares
-//! when each was sent with its stamp. `--read-every MS` lets the events lie, so that a ring runs over.
+//! when each was sent with its stamp. `--make MICE` makes mice by uinput (as root, in a virtual
+//! machine), two seconds of RATE reports a second each. `--read-every MS` lets the events lie, so that a ring runs over.
 //! Events are kept while they come and printed at the end (printing in between would be measured).
 //! At the end: counts of a device, its report interval, the delay from stamp to the session's end
 //! (`age`), the thread's processor time, what was lost. `--ready FILE` is made once events are heard.
 #![expect(clippy::print_stdout, reason = "it prints")]
 
 mod input_robot;
+mod input_uinput;
 
 use input_robot::{Plan, Sent};
+use input_uinput::Made;
 use std::collections::BTreeMap;
 use tautline::clock::{self, Bell};
 use tautline::input::{Hands, InputChoice, InputEvent, Opened, survey};
@@ -29,6 +33,8 @@ struct Wishes {
     ready: Option<String>,
     robot_hz: Option<u32>,
     clicks: bool,
+    made_mice: u16,
+    made_hz: u32,
     read_every: Span,
 }
 
@@ -48,6 +54,8 @@ fn main() {
         ready: None,
         robot_hz: None,
         clicks: false,
+        made_mice: 0,
+        made_hz: 1_000,
         read_every: Span::from_ms(20),
     };
     while let Some(word) = words.next() {
@@ -61,13 +69,19 @@ fn main() {
             "--ready" => wishes.ready = Some(value()),
             "--robot" => wishes.robot_hz = Some(value().parse().expect("events a second")),
             "--clicks" => wishes.clicks = true,
+            "--make" => wishes.made_mice = value().parse().expect("a few"),
+            "--make-rate" => wishes.made_hz = value().parse().expect("reports a second"),
             "--read-every" => wishes.read_every = Span::from_ms(value().parse().expect("ms")),
             "--survey" => return println!("{:#?}", survey()),
             other => panic!("no such option: {other}"),
         }
     }
+    let made: Vec<Made> = (0..wishes.made_mice).map(input_uinput::make).collect();
+    if !made.is_empty() {
+        std::thread::sleep(std::time::Duration::from_millis(500));
+    }
     match Hands::open(wishes.choice, wishes.mouse.as_deref(), Bell::of_this_thread()) {
-        Ok(opened) => listen(opened, &wishes),
+        Ok(opened) => listen(opened, &wishes, made),
         Err(error) => {
             println!("{}", error.tell());
             std::process::exit(1);
@@ -75,7 +89,7 @@ fn main() {
     }
 }
 
-fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
+fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) {
     println!("source {} window-feed {}", hands.chosen().name(), feed.is_some());
     for refusal in hands.refused() {
         println!("refused {}: {}\n  {}", refusal.source.name(), refusal.why, refusal.mend);
@@ -83,7 +97,7 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
     hands.set_focused(wishes.focused);
     let mut heard: Vec<Heard> = Vec::with_capacity(1 << 20);
     let start = clock::now();
-    let (mut slowest, mut settled) = (Span::ZERO, hands.settled());
+    let (mut slowest, mut slowest_at, mut settled) = (Span::ZERO, start, hands.settled());
     if let Some(path) = &wishes.ready {
         std::fs::write(path, "ready").expect("the file can be written");
     }
@@ -92,6 +106,13 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
             u32::try_from(wishes.length.0 / 1_000_000_000 - 1).expect("two or more seconds");
         input_robot::start(Plan { rate, count: rate * seconds, clicks: wishes.clicks })
     });
+    let players: Vec<_> = made
+        .into_iter()
+        .map(|mouse| {
+            let from = clock::now() + Span::from_ms(200);
+            input_uinput::play(mouse, wishes.made_hz, wishes.made_hz * 2, from)
+        })
+        .collect();
     while clock::now() - start < wishes.length {
         if wishes.read_every > Span::from_ms(20) {
             std::thread::sleep(std::time::Duration::from_nanos(wishes.read_every.0.unsigned_abs()));
@@ -100,7 +121,9 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
             heard.push(Heard { event, at: clock::now() });
         }
         let now = clock::now();
-        slowest = slowest.max(now - hands.settled());
+        if now - hands.settled() > slowest {
+            (slowest, slowest_at) = (now - hands.settled(), now);
+        }
         assert!(hands.settled() >= settled, "a watermark went back");
         settled = hands.settled();
         clock::wait(now + Span::from_ms(20));
@@ -122,7 +145,23 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes) {
     if let Some(robot) = robot {
         compare(&robot.join().expect("the robot ends well"), &heard);
     }
-    println!("slowest watermark {:.3} ms behind", slowest.ms());
+    for (index, player) in players.into_iter().enumerate() {
+        let written = player.join().expect("the player ends well");
+        let of_it =
+            heard.iter().filter(|h| h.event.device().is_some_and(|d| usize::from(d.0) == index));
+        let stamped: Vec<Nanos> = of_it
+            .filter(|h| matches!(h.event, InputEvent::Motion { .. }))
+            .map(|h| h.event.t())
+            .collect();
+        println!("made mouse {index} wrote {} heard {}", written.len(), stamped.len());
+        if written.len() == stamped.len() {
+            let spans = written.iter().zip(&stamped).map(|(w, t)| *t - *w).collect();
+            spread("written to stamped", spans);
+            spread("between stamps", stamped.windows(2).map(|pair| pair[1] - pair[0]).collect());
+        }
+    }
+    let at = (slowest_at - start).ms();
+    println!("slowest watermark {:.3} ms behind, at {at:.0} ms", slowest.ms());
 }
 
 fn short(event: &InputEvent) -> String {
