@@ -69,6 +69,7 @@ impl FromStr for InputChoice {
 }
 
 /// Why a source cannot be used here.
+#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "the refusals of Linux's sources"))]
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Reason {
     /// The folder of the kernel's devices cannot be read.
@@ -123,7 +124,16 @@ pub(crate) enum Reason {
         /// The idents that are there.
         present: Vec<String>,
     },
+    /// The system gave no thread.
+    #[error("its thread `{name}` could not be started: {source}")]
+    NoThread {
+        /// The thread's name.
+        name: &'static str,
+        /// Why not.
+        source: io::Error,
+    },
     /// The source belongs to another system.
+    #[cfg(not(target_os = "linux"))]
     #[error("it exists on {system} only")]
     OtherSystem {
         /// Where it exists.
@@ -160,6 +170,8 @@ impl Reason {
             Reason::NoSuchMouse { .. } => {
                 "`tautline devices` lists them; give one, or leave --mouse out".to_owned()
             }
+            Reason::NoThread { .. } => "end other programs and try again".to_owned(),
+            #[cfg(not(target_os = "linux"))]
             Reason::OtherSystem { .. } => "use --input auto".to_owned(),
         }
     }
@@ -220,14 +232,6 @@ pub enum InputError {
         /// What each source said.
         refused: Vec<Refusal>,
     },
-    /// The system gave no thread.
-    #[error("the input thread `{name}` could not be started: {source}")]
-    NoThread {
-        /// Its name.
-        name: &'static str,
-        /// Why not.
-        source: io::Error,
-    },
 }
 
 impl Tell for InputError {
@@ -243,7 +247,6 @@ impl Tell for InputError {
                     said.join("; ")
                 )
             }
-            InputError::NoThread { .. } => "end other programs and try again".to_owned(),
         };
         Told { what: self.to_string(), place: None, mend }
     }

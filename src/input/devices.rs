@@ -87,6 +87,7 @@ impl Devices {
     }
 
     /// The device went away.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
     pub(crate) fn left(&self, id: DeviceId) {
         if let Some(known) = self.lock().get_mut(usize::from(id.0)) {
             known.present = false;
@@ -99,7 +100,7 @@ impl Devices {
     }
 
     /// Its motion turned out to come in finer steps, before it has spoken.
-    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "X11 only"))]
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for X11"))]
     pub(crate) fn set_steps(&self, id: DeviceId, steps: u16) {
         if let Some(known) = self.lock().get_mut(usize::from(id.0)) {
             known.info.steps_per_count = steps;
@@ -108,7 +109,7 @@ impl Devices {
     }
 
     /// The steps of a device that is here for the second time: what was published stays true.
-    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "X11 only"))]
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for X11"))]
     pub(crate) fn steps_once_spoken(&self, id: DeviceId) -> Option<u16> {
         let table = self.lock();
         table.get(usize::from(id.0)).filter(|k| k.spoken).map(|k| k.info.steps_per_count)
@@ -130,5 +131,49 @@ impl Devices {
         self.info(id).is_some_and(|i| {
             i.ident.eq_ignore_ascii_case(wanted) || i.name.eq_ignore_ascii_case(wanted)
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mouse(serial: Option<&str>, place: &str) -> Identity {
+        Identity {
+            name: "Mouse".to_owned(),
+            model: "1209:0001".to_owned(),
+            serial: serial.map(str::to_owned),
+            place: place.to_owned(),
+        }
+    }
+
+    fn enter(devices: &Devices, serial: Option<&str>, place: &str) -> Entered {
+        devices.enter(mouse(serial, place), MotionUnit::Counts, 1)
+    }
+
+    #[test]
+    fn a_mouse_is_known_again_in_another_port() {
+        let devices = Devices::default();
+        let a = enter(&devices, Some("a"), "port 1");
+        let b = enter(&devices, Some("b"), "port 2");
+        assert_eq!((a.again, b.again), (false, false));
+        devices.left(a.id);
+        devices.left(b.id);
+        assert_eq!(enter(&devices, Some("b"), "port 3"), Entered { id: b.id, again: true });
+        assert_eq!(enter(&devices, Some("a"), "port 1"), Entered { id: a.id, again: true });
+    }
+
+    #[test]
+    fn two_of_one_model_at_once_are_two() {
+        let devices = Devices::default();
+        // Cheap mice all tell the same serial number.
+        let a = enter(&devices, Some("0"), "port 1");
+        let b = enter(&devices, Some("0"), "port 2");
+        assert_ne!(a.id, b.id);
+        let idents: Vec<String> = devices.all().into_iter().map(|info| info.ident).collect();
+        assert_eq!(idents, ["1209:0001", "1209:0001-2"]);
+        assert!(devices.is_wanted(b.id, Some("1209:0001-2")));
+        assert!(!devices.is_wanted(a.id, Some("1209:0001-2")));
+        assert!(devices.is_wanted(a.id, Some("mouse")) && devices.is_wanted(a.id, None));
     }
 }

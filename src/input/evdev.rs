@@ -43,10 +43,18 @@ struct Mouse {
     gone: bool,
 }
 
+/// A mouse that is there and that nobody asked to hear.
+#[derive(Debug)]
+struct Unheard {
+    node: PathBuf,
+    id: DeviceId,
+}
+
 /// All mice that may be read (or the one that is wanted).
 #[derive(Debug)]
 pub(crate) struct Evdev {
     mice: Vec<Mouse>,
+    unheard: Vec<Unheard>,
     /// Tells when a device file comes or its permissions change; `None` where inotify is not granted.
     watch: Option<File>,
     devices: Arc<Devices>,
@@ -69,6 +77,7 @@ impl Evdev {
         }
         let mut evdev = Evdev {
             mice: Vec::new(),
+            unheard: Vec::new(),
             watch,
             devices,
             wanted: wanted.map(str::to_owned),
@@ -80,6 +89,8 @@ impl Evdev {
             if evdev.devices.is_wanted(id, wanted) {
                 let opened = open_mouse(mouse, id)?;
                 evdev.mice.push(opened);
+            } else {
+                evdev.unheard.push(Unheard { node: mouse.node.clone(), id });
             }
         }
         if let (true, Some(wanted)) = (evdev.mice.is_empty(), wanted) {
@@ -132,30 +143,41 @@ impl Evdev {
 
     /// Takes up mice that have come, or that may be read only now.
     fn look_again(&mut self, lane: &mut LaneIn) {
-        // A mouse that may not be read (yet) is not an error here: its permissions come later, and
-        // then the folder tells again.
-        for mouse in mice::mice().unwrap_or_default() {
-            if self.mice.iter().any(|known| known.node == mouse.node) {
-                continue;
+        // Where nothing can be listed, nothing has come.
+        let there = mice::mice().unwrap_or_default();
+        let devices = &self.devices;
+        self.unheard.retain(|unheard| {
+            let stays = there.iter().any(|mouse| mouse.node == unheard.node);
+            if !stays {
+                devices.left(unheard.id);
             }
-            if File::open(&mouse.node).is_err() {
-                continue;
-            }
-            let entered = self.devices.enter(mouse.identity.clone(), MotionUnit::Counts, 1);
-            let wanted = self.devices.is_wanted(entered.id, self.wanted.as_deref());
-            match open_mouse(&mouse, entered.id) {
-                Ok(opened) if wanted => {
-                    self.mice.push(opened);
-                    if entered.again {
-                        let t = clock::now();
-                        lane.offer(InputEvent::Replugged { device: entered.id, t });
-                    }
-                }
-                Ok(_) => {}
-                Err(_) => self.devices.left(entered.id),
+            stays
+        });
+        for mouse in &there {
+            let heard = self.mice.iter().any(|known| known.node == mouse.node);
+            let known = heard || self.unheard.iter().any(|known| known.node == mouse.node);
+            if !known {
+                self.take_up(mouse, lane);
             }
         }
         self.renew_waits();
+    }
+
+    fn take_up(&mut self, mouse: &KernelMouse, lane: &mut LaneIn) {
+        // A mouse that may not be read is no error here: the system sets its permissions a little
+        // after it has come, and then the folder tells again.
+        let Ok(mut opened) = open_mouse(mouse, DeviceId(0)) else { return };
+        let entered = self.devices.enter(mouse.identity.clone(), MotionUnit::Counts, 1);
+        if !self.devices.is_wanted(entered.id, self.wanted.as_deref()) {
+            self.unheard.push(Unheard { node: mouse.node.clone(), id: entered.id });
+            return;
+        }
+        opened.id = entered.id;
+        opened.reports = Reports::new(entered.id);
+        self.mice.push(opened);
+        if entered.again {
+            lane.offer(InputEvent::Replugged { device: entered.id, t: clock::now() });
+        }
     }
 }
 

@@ -7,7 +7,7 @@
 use super::choice::{InputChoice, InputError, Reason, Refusal};
 use super::devices::{Devices, Identity};
 use super::interval::ReportInterval;
-use super::lane::{self, LaneOut};
+use super::lane::{self, LaneIn, LaneOut};
 use super::{DeviceInfo, InputEvent, PIXEL_STEPS, Priority, WindowFeed};
 use crate::clock::{self, Bell};
 use crate::units::{DeviceId, MotionUnit, Nanos, Span, StampSource};
@@ -52,8 +52,7 @@ impl Hands {
     /// Nothing is heard until [`Hands::set_focused`].
     ///
     /// # Errors
-    /// The source asked for cannot be used or is not built; the mouse asked for is nowhere; the
-    /// system gives no thread.
+    /// The source asked for cannot be used or is not built; the mouse asked for is nowhere.
     pub fn open(
         choice: InputChoice,
         mouse: Option<&str>,
@@ -83,15 +82,16 @@ impl Hands {
         };
         let mut no_such_mouse = false;
         for &source in order {
-            let refused = match hands.start(source, choice)? {
+            match hands.start(source, choice) {
                 Ok(feed) => {
                     hands.chosen = source;
                     return Ok(Opened { hands, feed });
                 }
-                Err(reason) => reason,
-            };
-            no_such_mouse |= matches!(refused, Reason::NoSuchMouse { .. });
-            hands.refused.push(Refusal::new(source, &refused));
+                Err(reason) => {
+                    no_such_mouse |= matches!(reason, Reason::NoSuchMouse { .. });
+                    hands.refused.push(Refusal::new(source, &reason));
+                }
+            }
             // What a refused source has entered was never heard of.
             hands.devices = Arc::new(Devices::default());
         }
@@ -105,51 +105,23 @@ impl Hands {
         }
     }
 
-    /// Starts one source. The outer error ends the program's attempt, the inner one only this source.
     fn start(
         &mut self,
         source: StampSource,
         choice: InputChoice,
-    ) -> Result<Result<Option<WindowFeed>, Reason>, InputError> {
+    ) -> Result<Option<WindowFeed>, Reason> {
         let (lane_in, lane_out) = lane::lane(self.bell.clone(), clock::now());
-        match source {
-            #[cfg(target_os = "linux")]
-            StampSource::Evdev => {
-                let opened =
-                    super::evdev::Evdev::open(Arc::clone(&self.devices), self.wanted.as_deref());
-                match opened {
-                    Ok(evdev) => super::source::start(evdev, lane_in)?,
-                    Err(reason) => return Ok(Err(reason)),
-                }
+        let wanted = self.wanted.as_deref();
+        let feed = match source {
+            StampSource::Window => Some(window_feed(lane_in, &self.devices, wanted)?),
+            _ => {
+                start_thread(source, choice, lane_in, &self.devices, wanted)?;
+                None
             }
-            #[cfg(target_os = "linux")]
-            StampSource::Xinput => {
-                if choice == InputChoice::Auto && window_is_wayland() {
-                    return Ok(Err(Reason::WaylandWindow));
-                }
-                let opened =
-                    super::xinput::Xinput::open(Arc::clone(&self.devices), self.wanted.as_deref());
-                match opened {
-                    Ok(xinput) => super::source::start(xinput, lane_in)?,
-                    Err(reason) => return Ok(Err(reason)),
-                }
-            }
-            StampSource::Window => {
-                let entered = self.devices.enter(the_pointer(), MotionUnit::Pixels, PIXEL_STEPS);
-                if !self.devices.is_wanted(entered.id, self.wanted.as_deref()) {
-                    let wanted = self.wanted.clone().unwrap_or_default();
-                    let present = vec![WINDOW_IDENT.to_owned()];
-                    return Ok(Err(Reason::NoSuchMouse { wanted, present }));
-                }
-                lane_out.set_focused(self.focused_since);
-                self.lanes.push(lane_out);
-                return Ok(Ok(Some(WindowFeed::new(lane_in, entered.id))));
-            }
-            _ => return Ok(Err(Reason::OtherSystem { system: "Linux" })),
-        }
+        };
         lane_out.set_focused(self.focused_since);
         self.lanes.push(lane_out);
-        Ok(Ok(None))
+        Ok(feed)
     }
 
     /// The next event that has come, the oldest first; `None` when there is none now. Takes no lock
@@ -232,10 +204,9 @@ impl Hands {
             StampSource::Evdev => InputChoice::Evdev,
             _ => InputChoice::Xinput,
         };
-        match self.start(self.chosen, choice)? {
-            Ok(_) => Ok(()),
-            Err(reason) => Err(InputError::Refused { refusal: Refusal::new(self.chosen, &reason) }),
-        }
+        self.start(self.chosen, choice)
+            .map(drop)
+            .map_err(|reason| InputError::Refused { refusal: Refusal::new(self.chosen, &reason) })
     }
 
     /// The source in use.
@@ -295,6 +266,53 @@ fn the_pointer() -> Identity {
         serial: None,
         place: String::new(),
     }
+}
+
+fn window_feed(
+    lane: LaneIn,
+    devices: &Devices,
+    wanted: Option<&str>,
+) -> Result<WindowFeed, Reason> {
+    let pointer = devices.enter(the_pointer(), MotionUnit::Pixels, PIXEL_STEPS).id;
+    match wanted {
+        Some(wanted) if !devices.is_wanted(pointer, Some(wanted)) => Err(Reason::NoSuchMouse {
+            wanted: wanted.to_owned(),
+            present: vec![WINDOW_IDENT.to_owned()],
+        }),
+        _ => Ok(WindowFeed::new(lane, pointer)),
+    }
+}
+
+/// Opens a source and gives it a thread of its own.
+#[cfg(target_os = "linux")]
+fn start_thread(
+    source: StampSource,
+    choice: InputChoice,
+    lane: LaneIn,
+    devices: &Arc<Devices>,
+    wanted: Option<&str>,
+) -> Result<(), Reason> {
+    use super::{evdev::Evdev, source, xinput::Xinput};
+    match source {
+        StampSource::Evdev => source::start(Evdev::open(Arc::clone(devices), wanted)?, lane),
+        StampSource::Xinput if choice == InputChoice::Auto && window_is_wayland() => {
+            Err(Reason::WaylandWindow)
+        }
+        StampSource::Xinput => source::start(Xinput::open(Arc::clone(devices), wanted)?, lane),
+        _ => unreachable!("no order names {source:?}"),
+    }
+}
+
+/// No other system has a source with a thread of its own yet.
+#[cfg(not(target_os = "linux"))]
+fn start_thread(
+    _source: StampSource,
+    _choice: InputChoice,
+    _lane: LaneIn,
+    _devices: &Arc<Devices>,
+    _wanted: Option<&str>,
+) -> Result<(), Reason> {
+    Err(Reason::OtherSystem { system: "Linux" })
 }
 
 /// Whether the window library will take Wayland: it does so wherever these are set.

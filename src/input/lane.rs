@@ -113,6 +113,7 @@ impl LaneIn {
     }
 
     /// Whether the session has let go of this lane.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
     pub(crate) fn is_stopped(&self) -> bool {
         self.shared.stop.load(Ordering::Relaxed) || self.ring.is_abandoned()
     }
@@ -123,11 +124,13 @@ impl LaneIn {
     }
 
     /// Keeps how much processor time this thread has used.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
     pub(crate) fn set_busy(&self, busy: Span) {
         self.shared.busy_ns.store(busy.0, Ordering::Relaxed);
     }
 
     /// The source can go on no longer.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
     pub(crate) fn end(&self, why: String) {
         self.shared.ended.get_or_init(|| why);
         self.bell.ring();
@@ -171,5 +174,80 @@ impl LaneOut {
 impl Drop for LaneOut {
     fn drop(&mut self) {
         self.shared.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Button, DeviceId, Stamp, StampSource};
+
+    fn press(t_ns: i64) -> InputEvent {
+        let stamp = Stamp { t: Nanos(t_ns), source: StampSource::Window, sd: Span::ZERO };
+        InputEvent::Press { device: DeviceId(0), button: Button::Left, stamp }
+    }
+
+    fn focused_lane() -> (LaneIn, LaneOut) {
+        let (source, session) = lane(Bell::of_this_thread(), Nanos(0));
+        session.set_focused(Some(Nanos(10)));
+        (source, session)
+    }
+
+    #[test]
+    fn a_full_ring_is_told_as_a_gap_in_its_place() {
+        let (mut source, mut session) = focused_lane();
+        let capacity = i64::try_from(CAPACITY).expect("small");
+        for t_ns in 100..100 + capacity + 3 {
+            source.offer(press(t_ns));
+        }
+        assert_eq!(session.lost_count(), 3);
+        // No room yet for the gap and what follows it: the fourth is lost too.
+        assert_eq!(session.ring.pop(), Ok(press(100)));
+        source.offer(press(1_000_000));
+        assert_eq!(session.lost_count(), 4);
+        for t_ns in 101..100 + capacity {
+            assert_eq!(session.ring.pop(), Ok(press(t_ns)));
+        }
+        let gap = InputEvent::Gap { lost: 3, t: Nanos(100 + capacity) };
+        assert_eq!(session.ring.pop(), Ok(gap));
+        source.settle(Nanos(1_000_001));
+        assert_eq!(session.ring.pop(), Ok(InputEvent::Gap { lost: 1, t: Nanos(1_000_000) }));
+        source.offer(press(1_000_002));
+        assert_eq!(session.ring.pop(), Ok(press(1_000_002)));
+    }
+
+    #[test]
+    fn without_the_focus_the_hand_is_not_heard_but_an_unplug_is() {
+        let (mut source, mut session) = focused_lane();
+        let gone = |t_ns| InputEvent::Unplugged { device: DeviceId(0), t: Nanos(t_ns) };
+        // Stamped before the focus came, read after.
+        source.offer(press(9));
+        source.offer(press(10));
+        session.set_focused(None);
+        source.offer(press(11));
+        source.offer(gone(12));
+        assert_eq!(session.ring.pop(), Ok(press(10)));
+        assert_eq!(session.ring.pop(), Ok(gone(12)));
+        assert!(session.ring.pop().is_err());
+    }
+
+    #[test]
+    fn stamps_and_watermarks_never_go_back() {
+        let (mut source, mut session) = focused_lane();
+        source.offer(press(20));
+        source.offer(press(19));
+        assert_eq!(session.ring.pop(), Ok(press(20)));
+        assert_eq!(session.ring.pop(), Ok(press(20)));
+        source.settle(Nanos(25));
+        source.settle(Nanos(24));
+        assert_eq!(session.watermark(), Nanos(25));
+    }
+
+    #[test]
+    fn a_session_that_lets_go_stops_its_source() {
+        let (source, session) = focused_lane();
+        assert!(!source.is_stopped());
+        drop(session);
+        assert!(source.is_stopped());
     }
 }

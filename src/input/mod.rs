@@ -18,6 +18,7 @@ mod list;
 #[cfg(target_os = "linux")]
 mod mice;
 mod priority;
+#[cfg(target_os = "linux")]
 mod source;
 mod window;
 #[cfg(target_os = "linux")]

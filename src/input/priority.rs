@@ -58,9 +58,3 @@ pub(crate) fn raise() -> Priority {
         Err(other) => Priority::Refused { why: format!("{other:?}") },
     }
 }
-
-/// Not yet tried on this system.
-#[cfg(not(target_os = "linux"))]
-pub(crate) fn raise() -> Priority {
-    Priority::NotAttempted
-}

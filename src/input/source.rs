@@ -3,8 +3,9 @@
 //! Knows no device. Invariant: a turn waits at most [`LONGEST_WAIT`], so that a watermark never
 //! stands still on an idle mouse and a thread that is no longer wanted ends.
 
+use super::choice::Reason;
 use super::lane::LaneIn;
-use super::{InputError, priority};
+use super::priority;
 use crate::clock;
 use crate::units::{Nanos, Span};
 
@@ -34,7 +35,7 @@ pub(crate) trait Source: Send + 'static {
 }
 
 /// Runs a source on a thread of its own until the session lets go of the lane.
-pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<(), InputError> {
+pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<(), Reason> {
     std::thread::Builder::new()
         .name(S::THREAD.to_owned())
         .spawn(move || {
@@ -55,5 +56,5 @@ pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<(), In
             }
         })
         .map(drop)
-        .map_err(|source| InputError::NoThread { name: S::THREAD, source })
+        .map_err(|source| Reason::NoThread { name: S::THREAD, source })
 }

@@ -69,3 +69,16 @@ fn whole_steps(left: &mut f64, px: f64) -> i32 {
     *left = steps - whole;
     whole as i32
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_of_a_step_are_carried_over() {
+        let mut left = 0.0;
+        let steps: Vec<i32> = (0..3).map(|_| whole_steps(&mut left, 1.0 / 768.0)).collect();
+        assert_eq!(steps.iter().sum::<i32>(), 1);
+        assert_eq!(whole_steps(&mut left, -2.0), -512);
+    }
+}

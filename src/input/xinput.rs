@@ -330,3 +330,69 @@ fn in_small_letters(name: &str) -> String {
     }
     small.trim_end_matches('-').to_owned()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn value(integral: i32, frac: u32) -> Fp3232 {
+        Fp3232 { integral, frac }
+    }
+
+    fn motion(mask: u32, raw: &[Fp3232]) -> RawMotionEvent {
+        RawMotionEvent {
+            valuator_mask: vec![mask],
+            axisvalues_raw: raw.to_vec(),
+            ..RawMotionEvent::default()
+        }
+    }
+
+    #[test]
+    fn values_follow_the_bits_of_the_mask() {
+        let both = motion(0b11, &[value(5, 0), value(-3, 0)]);
+        assert_eq!((raw_value(&both, 0).integral, raw_value(&both, 1).integral), (5, -3));
+        let only_y = motion(0b10, &[value(7, 0)]);
+        assert_eq!((raw_value(&only_y, 0).integral, raw_value(&only_y, 1).integral), (0, 7));
+        let wheel = motion(0b1000, &[value(15, 0)]);
+        assert_eq!((raw_value(&wheel, 0).integral, raw_value(&wheel, 1).integral), (0, 0));
+    }
+
+    #[test]
+    fn parts_of_a_count_add_up() {
+        // A quarter, five times; minus a quarter, five times. -0.25 is -1 + 0.75 in 32.32.
+        let mut axis = Axis { number: 0, left: 0 };
+        let forth: i32 = (0..5).map(|_| axis.whole_steps(value(0, 1 << 30), 1)).sum();
+        let back: i32 = (0..5).map(|_| axis.whole_steps(value(-1, 3 << 30), 1)).sum();
+        assert_eq!((forth, forth + back, axis.left), (1, 0, 0));
+        assert_eq!(axis.whole_steps(value(-1, 3 << 30), FINE_STEPS), -64);
+        assert_eq!(axis.whole_steps(value(-127, 0), 1), -127);
+    }
+
+    #[test]
+    fn a_late_receipt_is_doubted_by_its_lateness() {
+        let t = Nanos(5_000_000_000 + 123_456);
+        assert_eq!(stamp(t, 5_000).sd, XINPUT_SD);
+        // 12 ms late: 12 / sqrt(12) = 3.4641 ms.
+        assert_eq!(stamp(t, 4_988).sd, Span(3_464_102));
+        // The server's 32 bits run over each 49.7 days.
+        let after = Nanos((i64::from(u32::MAX) + 3) * 1_000_000);
+        assert_eq!(stamp(after, u32::MAX).sd, Span::from_ms_f64(3.0 / 12_f64.sqrt()));
+        // Another machine's clock says nothing.
+        assert_eq!(stamp(t, 900_000).sd, XINPUT_SD);
+    }
+
+    #[test]
+    fn the_wheel_is_no_button() {
+        let buttons: Vec<Option<Button>> = (1..=9).map(button_of).collect();
+        let mut expected = vec![Some(Button::Left), Some(Button::Middle), Some(Button::Right)];
+        expected.extend([None; 4]);
+        expected.extend([Some(Button::Other(8)), Some(Button::Other(9))]);
+        assert_eq!(buttons, expected);
+    }
+
+    #[test]
+    fn a_name_in_small_letters() {
+        assert_eq!(in_small_letters("Virtual core XTEST pointer"), "virtual-core-xtest-pointer");
+        assert_eq!(in_small_letters(" (Mouse) 2! "), "mouse-2");
+    }
+}
