@@ -3,7 +3,7 @@
 //!
 //! Usage: input-probe [--input SOURCE] [--mouse IDENT] [--seconds N] [--quiet] [--unfocused]
 //!        [--robot RATE] [--clicks] [--ready FILE] | --survey
-//!        [--make MICE --make-rate RATE] [--read-every MS]
+//!        [--make MICE --make-rate RATE] [--read-every MS] [--restart-after MS]
 //!
 //! `--robot RATE` sends XTEST events itself, RATE a second until a second before the end, and compares
 //! when each was sent with its stamp. `--make MICE` makes mice by uinput (as root, in a virtual
@@ -36,6 +36,7 @@ struct Wishes {
     made_mice: u16,
     made_hz: u32,
     read_every: Span,
+    restart_after: Option<Span>,
 }
 
 struct Heard {
@@ -57,6 +58,7 @@ fn main() {
         made_mice: 0,
         made_hz: 1_000,
         read_every: Span::from_ms(20),
+        restart_after: None,
     };
     while let Some(word) = words.next() {
         let mut value = || words.next().expect("a value follows");
@@ -71,6 +73,9 @@ fn main() {
             "--clicks" => wishes.clicks = true,
             "--make" => wishes.made_mice = value().parse().expect("a few"),
             "--make-rate" => wishes.made_hz = value().parse().expect("reports a second"),
+            "--restart-after" => {
+                wishes.restart_after = Some(Span::from_ms(value().parse().expect("ms")));
+            }
             "--read-every" => wishes.read_every = Span::from_ms(value().parse().expect("ms")),
             "--survey" => return println!("{:#?}", survey()),
             other => panic!("no such option: {other}"),
@@ -113,7 +118,12 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) 
             input_uinput::play(mouse, wishes.made_hz, wishes.made_hz * 2, from)
         })
         .collect();
+    let mut restart_after = wishes.restart_after;
     while clock::now() - start < wishes.length {
+        if restart_after.is_some_and(|after| clock::now() - start > after) {
+            restart_after = None;
+            println!("restart: {:?}", hands.restart());
+        }
         if wishes.read_every > Span::from_ms(20) {
             std::thread::sleep(std::time::Duration::from_nanos(wishes.read_every.0.unsigned_abs()));
         }
