@@ -4,12 +4,14 @@
 
 use crate::units::StampSource;
 use crate::words::{Tell, Told};
+use serde::Serialize;
 use std::io;
 use std::path::PathBuf;
 use std::str::FromStr;
 
 /// Which source the player asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum InputChoice {
     /// The best that is granted.
     #[default]
@@ -193,7 +195,7 @@ fn udev_mend() -> String {
 }
 
 /// A source that was not used, and why.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Refusal {
     /// Which.
     pub source: StampSource,

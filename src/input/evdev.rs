@@ -11,11 +11,12 @@ use super::devices::Devices;
 use super::lane::LaneIn;
 use super::mice::{self, KernelMouse};
 use super::source::{Ended, LONGEST_WAIT, Source};
+use super::wait::{Watch, poll, wait_for};
 use crate::clock;
 use crate::units::{DeviceId, MotionUnit, Span};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read};
-use std::os::fd::{AsRawFd, FromRawFd};
+use std::os::fd::AsRawFd;
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -55,8 +56,8 @@ struct Unheard {
 pub(crate) struct Evdev {
     mice: Vec<Mouse>,
     unheard: Vec<Unheard>,
-    /// Tells when a device file comes or its permissions change; `None` where inotify is not granted.
-    watch: Option<File>,
+    /// Of the device files; `None` where the system grants none: mice that come are then not heard.
+    watch: Option<Watch>,
     devices: Arc<Devices>,
     wanted: Option<String>,
     waits: Vec<libc::pollfd>,
@@ -70,7 +71,7 @@ impl Evdev {
     /// No folder, no mouse, not the wanted one, or one of them may not be read: half of the mice
     /// would be worse than none, since the player might hold the other one.
     pub(crate) fn open(devices: Arc<Devices>, wanted: Option<&str>) -> Result<Evdev, Reason> {
-        let watch = watch(mice::NODES);
+        let watch = Watch::of(mice::NODES);
         let there = mice::mice()?;
         if there.is_empty() {
             return Err(Reason::NoMouse);
@@ -102,11 +103,9 @@ impl Evdev {
     }
 
     fn renew_waits(&mut self) {
-        let wait =
-            |file: &File| libc::pollfd { fd: file.as_raw_fd(), events: libc::POLLIN, revents: 0 };
         self.waits.clear();
-        self.waits.extend(self.watch.iter().map(wait));
-        self.waits.extend(self.mice.iter().map(|mouse| wait(&mouse.file)));
+        self.waits.extend(self.watch.iter().map(wait_for));
+        self.waits.extend(self.mice.iter().map(|mouse| wait_for(&mouse.file)));
     }
 
     /// Reads every mouse empty. `false`: one of them may still hold something.
@@ -206,7 +205,7 @@ impl Source for Evdev {
         }
         if folder_changed {
             if let Some(watch) = &mut self.watch {
-                drain(watch)?;
+                watch.forget_what_it_told()?;
             }
             self.look_again(lane);
         }
@@ -267,55 +266,6 @@ fn open_mouse(mouse: &KernelMouse, id: DeviceId) -> Result<Mouse, Reason> {
         return Err(Reason::NoClock { name: identity.name.clone(), source });
     }
     Ok(Mouse { file, node: node.clone(), id, reports: Reports::new(id), gone: false })
-}
-
-/// Waits until one of `waits` has something, at most `longest`.
-#[expect(unsafe_code, reason = "poll has no safe face in std")]
-pub(crate) fn poll(waits: &mut [libc::pollfd], longest: Span) -> Result<(), Ended> {
-    let count = libc::nfds_t::try_from(waits.len()).expect("a few descriptors");
-    let ms = libc::c_int::try_from(longest.0 / 1_000_000).expect("at most 20 ms");
-    // SAFETY: pointer and length are those of one slice, which the kernel writes `revents` into.
-    let code = unsafe { libc::poll(waits.as_mut_ptr(), count, ms) };
-    if code >= 0 {
-        return Ok(());
-    }
-    let error = io::Error::last_os_error();
-    if error.kind() == io::ErrorKind::Interrupted {
-        waits.iter_mut().for_each(|wait| wait.revents = 0);
-        return Ok(());
-    }
-    Err(Ended { what: "waiting for input", detail: error.to_string() })
-}
-
-/// A descriptor that can be read when a file comes into the folder or its permissions change.
-#[expect(unsafe_code, reason = "inotify has no safe face in std")]
-fn watch(folder: &str) -> Option<File> {
-    let path = std::ffi::CString::new(folder).expect("a path of ours, without a zero byte");
-    // SAFETY: takes flags only.
-    let fd = unsafe { libc::inotify_init1(libc::IN_NONBLOCK | libc::IN_CLOEXEC) };
-    if fd < 0 {
-        return None;
-    }
-    // SAFETY: the descriptor was just made and belongs to nobody else.
-    let file = unsafe { File::from_raw_fd(fd) };
-    let wishes = libc::IN_CREATE | libc::IN_ATTRIB | libc::IN_MOVED_TO;
-    // SAFETY: the descriptor is open and the path ends on a zero byte.
-    let code = unsafe { libc::inotify_add_watch(fd, path.as_ptr(), wishes) };
-    (code >= 0).then_some(file)
-}
-
-fn drain(watch: &mut File) -> Result<(), Ended> {
-    let mut bytes = [0_u8; 4_096];
-    loop {
-        match watch.read(&mut bytes) {
-            Ok(_) => {}
-            Err(error) if error.kind() == io::ErrorKind::WouldBlock => return Ok(()),
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => {
-                return Err(Ended { what: "watching for mice", detail: error.to_string() });
-            }
-        }
-    }
 }
 
 #[cfg(test)]

@@ -43,6 +43,8 @@ pub struct Hands {
     settled: Nanos,
     focused_since: Option<Nanos>,
     lost_before: u64,
+    /// Told before anything else: a source was opened anew.
+    owed: Option<InputEvent>,
 }
 
 impl Hands {
@@ -58,19 +60,7 @@ impl Hands {
         mouse: Option<&str>,
         bell: Bell,
     ) -> Result<Opened, InputError> {
-        let mut hands = Hands {
-            lanes: Vec::new(),
-            devices: Arc::new(Devices::default()),
-            wanted: mouse.map(str::to_owned),
-            bell,
-            chosen: StampSource::Window,
-            refused: Vec::new(),
-            tracks: Vec::new(),
-            announced: Vec::new(),
-            settled: clock::now(),
-            focused_since: None,
-            lost_before: 0,
-        };
+        let mut hands = Hands::without_source(mouse, bell, clock::now());
         let order: &[StampSource] = match choice {
             InputChoice::Auto => &[StampSource::Evdev, StampSource::Xinput, StampSource::Window],
             InputChoice::Evdev => &[StampSource::Evdev],
@@ -105,6 +95,23 @@ impl Hands {
         }
     }
 
+    fn without_source(mouse: Option<&str>, bell: Bell, now: Nanos) -> Hands {
+        Hands {
+            lanes: Vec::new(),
+            devices: Arc::new(Devices::default()),
+            wanted: mouse.map(str::to_owned),
+            bell,
+            chosen: StampSource::Window,
+            refused: Vec::new(),
+            tracks: Vec::new(),
+            announced: Vec::new(),
+            settled: now,
+            focused_since: None,
+            lost_before: 0,
+            owed: None,
+        }
+    }
+
     fn start(
         &mut self,
         source: StampSource,
@@ -124,27 +131,41 @@ impl Hands {
         Ok(feed)
     }
 
-    /// The next event that has come, the oldest first; `None` when there is none now. Takes no lock
+    /// The next event that has come, the oldest first; `None` when there is none now. That a mouse
+    /// went or came back is told of those that have spoken. Takes no lock
     /// and allocates nothing, but for a device that speaks for the first time.
     #[expect(clippy::should_implement_trait, reason = "none now does not mean none ever")]
     pub fn next(&mut self) -> Option<InputEvent> {
+        if let Some(gap) = self.owed.take() {
+            return Some(gap);
+        }
         // The watermarks first: what is pushed after they were read is not older than they are.
         let watermark = self.lanes.iter().map(LaneOut::watermark).min();
-        let oldest = self
-            .lanes
-            .iter()
-            .enumerate()
-            .filter_map(|(index, lane)| lane.ring.peek().ok().map(|event| (event.t(), index)))
-            .min();
-        let Some((_, index)) = oldest else {
-            if let Some(watermark) = watermark {
-                self.settled = self.settled.max(watermark);
+        while let Some(event) = self.pop_oldest() {
+            let of_the_plug =
+                matches!(event, InputEvent::Unplugged { .. } | InputEvent::Replugged { .. });
+            // A mouse that nobody has touched may come and go.
+            if !of_the_plug || self.has_spoken(event.device()) {
+                self.follow(event);
+                return Some(event);
             }
-            return None;
-        };
-        let event = self.lanes[index].ring.pop().ok()?;
-        self.follow(event);
-        Some(event)
+        }
+        if let Some(watermark) = watermark {
+            self.settled = self.settled.max(watermark);
+        }
+        None
+    }
+
+    fn pop_oldest(&mut self) -> Option<InputEvent> {
+        let heads = self.lanes.iter().enumerate();
+        let (_, index) =
+            heads.filter_map(|(index, lane)| Some((lane.ring.peek().ok()?.t(), index))).min()?;
+        self.lanes[index].ring.pop().ok()
+    }
+
+    fn has_spoken(&self, device: Option<DeviceId>) -> bool {
+        let track = device.and_then(|device| self.tracks.get(usize::from(device.0)));
+        track.is_some_and(Option::is_some)
     }
 
     fn follow(&mut self, event: InputEvent) {
@@ -188,8 +209,8 @@ impl Hands {
     }
 
     /// Opens the same source anew, after its watermark stood still; device numbers stay. What the
-    /// old thread had not passed on is lost: the caller tells of a gap. The window's own events
-    /// cannot be opened anew: they come again when its loop does.
+    /// old thread had not passed on is lost, and told as a gap. The window's own events cannot be
+    /// opened anew: they come again when its loop does.
     ///
     /// # Errors
     /// As [`Hands::open`] for this source.
@@ -199,6 +220,7 @@ impl Hands {
         }
         self.lost_before = self.overflowed();
         self.lanes.clear();
+        self.owed = Some(InputEvent::Gap { lost: 0, t: clock::now() });
         self.devices.all_left();
         let choice = match self.chosen {
             StampSource::Evdev => InputChoice::Evdev,
@@ -322,3 +344,6 @@ pub(crate) fn window_is_wayland() -> bool {
         .iter()
         .any(|name| std::env::var_os(name).is_some_and(|value| !value.is_empty()))
 }
+
+#[cfg(test)]
+mod tests;

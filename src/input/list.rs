@@ -6,10 +6,11 @@ use super::DeviceInfo;
 use super::choice::{InputChoice, Reason, Refusal};
 use super::devices::Devices;
 use crate::units::StampSource;
+use serde::Serialize;
 use std::sync::Arc;
 
 /// A mouse as one source sees it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SurveyedMouse {
     /// The source.
     pub source: StampSource,
@@ -18,7 +19,7 @@ pub struct SurveyedMouse {
 }
 
 /// Whether a source can be used now.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SourceState {
     /// Which.
     pub source: StampSource,
@@ -29,7 +30,7 @@ pub struct SourceState {
 }
 
 /// What was found.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Survey {
     /// The mice, by source.
     pub mice: Vec<SurveyedMouse>,

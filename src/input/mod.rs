@@ -1,8 +1,8 @@
 //! Where events come from: one source a file, each on a thread of its own.
 //!
 //! A source stamps what it hears and pushes it into a ring; it never judges a press. Order of trust:
-//! the kernel's own stamps ([`evdev`]), X11 raw events on a connection of our own ([`xinput`]), the
-//! window library's events ([`window`]). [`Hands`] is the one face: it picks a source, says why a
+//! the kernel's own stamps (`evdev`), X11 raw events on a connection of our own (`xinput`), the
+//! window library's events (`window`). [`Hands`] is the one face: it picks a source, says why a
 //! better one was refused, and merges what comes by stamp. Invariant: between a stamp and its ring
 //! nothing allocates, locks, writes a file or waits; a full ring is counted and told, never waited for.
 
@@ -20,6 +20,8 @@ mod mice;
 mod priority;
 #[cfg(target_os = "linux")]
 mod source;
+#[cfg(target_os = "linux")]
+mod wait;
 mod window;
 #[cfg(target_os = "linux")]
 mod xinput;
@@ -34,6 +36,7 @@ pub use priority::Priority;
 pub use window::{PIXEL_STEPS, WINDOW_SD, WindowFeed};
 
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};
+use serde::Serialize;
 
 /// What a hand did, or what became of its device. Copied through the ring, never on the heap.
 ///
@@ -133,7 +136,7 @@ impl InputEvent {
 }
 
 /// What is known of a device. Published before its first event is.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct DeviceInfo {
     /// Its number in this session.
     pub id: DeviceId,

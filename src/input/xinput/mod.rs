@@ -5,33 +5,26 @@
 //! of the hand is heard once; an axis that tells positions is no motion. What the library allocates
 //! for an event lies before the stamp's way into the ring, not on it.
 
+mod values;
+
+use self::values::{Axis, FINE_STEPS, button_of, in_small_letters, raw_value, stamp};
 use super::InputEvent;
 use super::choice::Reason;
 use super::devices::{Devices, Identity};
-use super::evdev::poll;
 use super::lane::LaneIn;
 use super::source::{Ended, LONGEST_WAIT, Source};
+use super::wait::{poll, wait_for};
 use crate::clock;
-use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp, StampSource};
-use std::os::fd::AsRawFd;
+use crate::units::{DeviceId, MotionUnit, Nanos};
 use std::sync::Arc;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
 use x11rb::protocol::xinput::{
-    ConnectionExt as _, Device, DeviceClassData, DeviceType, EventMask, Fp3232, PointerEventFlags,
+    ConnectionExt as _, Device, DeviceClassData, DeviceType, EventMask, PointerEventFlags,
     RawButtonPressEvent, RawMotionEvent, ValuatorMode, XIDeviceInfo, XIEventMask,
 };
 use x11rb::protocol::xproto::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
-
-/// The least doubt of a receipt: the way through the server and the wake-up of our thread.
-pub(crate) const XINPUT_SD: Span = Span(300_000);
-
-/// A server whose time lies further behind ours than this does not share our clock.
-const SAME_CLOCK_MS: u32 = 1_000;
-
-/// Steps to a count where a driver gives parts of counts.
-const FINE_STEPS: u16 = 256;
 
 /// A mouse as the server knows it.
 #[derive(Debug)]
@@ -43,13 +36,6 @@ struct Pointer {
     y: Axis,
     /// Decided by the first thing it says.
     steps: Option<u16>,
-}
-
-/// One axis: its number at the server, and what was not yet a whole step (32.32 fixed point).
-#[derive(Debug, Clone, Copy)]
-struct Axis {
-    number: u16,
-    left: i64,
 }
 
 /// Raw events of every mouse that is attached to a master pointer (or of the wanted one).
@@ -73,14 +59,14 @@ impl Xinput {
         let root = connection.setup().roots[screen].root;
         let product = listen(&connection, root)
             .map_err(|error| Reason::NoRawEvents { detail: error.to_string() })?;
-        let fd = connection.stream().as_raw_fd();
+        let waits = [wait_for(connection.stream())];
         let mut xinput = Xinput {
             connection,
             pointers: Vec::new(),
             devices,
             wanted: wanted.map(str::to_owned),
             product,
-            waits: [libc::pollfd { fd, events: libc::POLLIN, revents: 0 }],
+            waits,
         };
         xinput
             .look_again(None)
@@ -122,8 +108,8 @@ impl Xinput {
                 source: found.source,
                 id: entered.id,
                 wanted,
-                x: Axis { number: found.x, left: 0 },
-                y: Axis { number: found.y, left: 0 },
+                x: Axis::new(found.x),
+                y: Axis::new(found.y),
                 steps: self.devices.steps_once_spoken(entered.id),
             });
         }
@@ -184,8 +170,8 @@ impl Xinput {
         if !pointer.wanted {
             return;
         }
-        let x = raw_value(motion, pointer.x.number);
-        let y = raw_value(motion, pointer.y.number);
+        let x = raw_value(motion, pointer.x);
+        let y = raw_value(motion, pointer.y);
         let whole = x.frac == 0 && y.frac == 0;
         let devices = &self.devices;
         let id = pointer.id;
@@ -272,127 +258,4 @@ fn listen(connection: &RustConnection, root: u32) -> Result<u32, x11rb::errors::
 
 fn ended(what: &'static str, error: &dyn std::error::Error) -> Ended {
     Ended { what, detail: error.to_string() }
-}
-
-/// Our stamp of an event that the server handled at `server_ms`: the moment of receipt. It happened
-/// between the two, so the doubt grows with their distance (its uniform sd, distance / √12).
-fn stamp(t: Nanos, server_ms: u32) -> Stamp {
-    let now_ms = u32::try_from((t.0 / 1_000_000) & i64::from(u32::MAX)).expect("masked to 32 bits");
-    let late_ms = now_ms.wrapping_sub(server_ms);
-    let sd = match late_ms {
-        0..SAME_CLOCK_MS => Span::from_ms_f64(f64::from(late_ms) / 12_f64.sqrt()).max(XINPUT_SD),
-        _ => XINPUT_SD,
-    };
-    Stamp { t, source: StampSource::Xinput, sd }
-}
-
-/// The unaccelerated value of an axis: values come in the order of the bits set in the mask.
-fn raw_value(motion: &RawMotionEvent, axis: u16) -> Fp3232 {
-    let is_set = |number: u16| {
-        let word = motion.valuator_mask.get(usize::from(number / 32));
-        word.is_some_and(|word| word >> (number % 32) & 1 == 1)
-    };
-    let place = (0..axis).filter(|&number| is_set(number)).count();
-    let value = motion.axisvalues_raw.get(place).filter(|_| is_set(axis));
-    value.copied().unwrap_or(Fp3232 { integral: 0, frac: 0 })
-}
-
-impl Axis {
-    /// Adds a value; returns the whole steps and keeps the rest.
-    fn whole_steps(&mut self, value: Fp3232, steps: u16) -> i32 {
-        let fixed = (i64::from(value.integral) << 32) | i64::from(value.frac);
-        self.left = self.left.saturating_add(fixed.saturating_mul(i64::from(steps)));
-        let whole = self.left >> 32;
-        self.left -= whole << 32;
-        i32::try_from(whole).unwrap_or(if whole < 0 { i32::MIN } else { i32::MAX })
-    }
-}
-
-/// Buttons 4 to 7 are the wheel's.
-fn button_of(detail: u32) -> Option<Button> {
-    match detail {
-        1 => Some(Button::Left),
-        2 => Some(Button::Middle),
-        3 => Some(Button::Right),
-        8.. => u8::try_from(detail).ok().map(Button::Other),
-        _ => None,
-    }
-}
-
-fn in_small_letters(name: &str) -> String {
-    let mut small = String::with_capacity(name.len());
-    for letter in name.chars().map(|letter| letter.to_ascii_lowercase()) {
-        match letter {
-            'a'..='z' | '0'..='9' => small.push(letter),
-            _ if small.ends_with('-') || small.is_empty() => {}
-            _ => small.push('-'),
-        }
-    }
-    small.trim_end_matches('-').to_owned()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn value(integral: i32, frac: u32) -> Fp3232 {
-        Fp3232 { integral, frac }
-    }
-
-    fn motion(mask: u32, raw: &[Fp3232]) -> RawMotionEvent {
-        RawMotionEvent {
-            valuator_mask: vec![mask],
-            axisvalues_raw: raw.to_vec(),
-            ..RawMotionEvent::default()
-        }
-    }
-
-    #[test]
-    fn values_follow_the_bits_of_the_mask() {
-        let both = motion(0b11, &[value(5, 0), value(-3, 0)]);
-        assert_eq!((raw_value(&both, 0).integral, raw_value(&both, 1).integral), (5, -3));
-        let only_y = motion(0b10, &[value(7, 0)]);
-        assert_eq!((raw_value(&only_y, 0).integral, raw_value(&only_y, 1).integral), (0, 7));
-        let wheel = motion(0b1000, &[value(15, 0)]);
-        assert_eq!((raw_value(&wheel, 0).integral, raw_value(&wheel, 1).integral), (0, 0));
-    }
-
-    #[test]
-    fn parts_of_a_count_add_up() {
-        // A quarter, five times; minus a quarter, five times. -0.25 is -1 + 0.75 in 32.32.
-        let mut axis = Axis { number: 0, left: 0 };
-        let forth: i32 = (0..5).map(|_| axis.whole_steps(value(0, 1 << 30), 1)).sum();
-        let back: i32 = (0..5).map(|_| axis.whole_steps(value(-1, 3 << 30), 1)).sum();
-        assert_eq!((forth, forth + back, axis.left), (1, 0, 0));
-        assert_eq!(axis.whole_steps(value(-1, 3 << 30), FINE_STEPS), -64);
-        assert_eq!(axis.whole_steps(value(-127, 0), 1), -127);
-    }
-
-    #[test]
-    fn a_late_receipt_is_doubted_by_its_lateness() {
-        let t = Nanos(5_000_000_000 + 123_456);
-        assert_eq!(stamp(t, 5_000).sd, XINPUT_SD);
-        // 12 ms late: 12 / sqrt(12) = 3.4641 ms.
-        assert_eq!(stamp(t, 4_988).sd, Span(3_464_102));
-        // The server's 32 bits run over each 49.7 days.
-        let after = Nanos((i64::from(u32::MAX) + 3) * 1_000_000);
-        assert_eq!(stamp(after, u32::MAX).sd, Span::from_ms_f64(3.0 / 12_f64.sqrt()));
-        // Another machine's clock says nothing.
-        assert_eq!(stamp(t, 900_000).sd, XINPUT_SD);
-    }
-
-    #[test]
-    fn the_wheel_is_no_button() {
-        let buttons: Vec<Option<Button>> = (1..=9).map(button_of).collect();
-        let mut expected = vec![Some(Button::Left), Some(Button::Middle), Some(Button::Right)];
-        expected.extend([None; 4]);
-        expected.extend([Some(Button::Other(8)), Some(Button::Other(9))]);
-        assert_eq!(buttons, expected);
-    }
-
-    #[test]
-    fn a_name_in_small_letters() {
-        assert_eq!(in_small_letters("Virtual core XTEST pointer"), "virtual-core-xtest-pointer");
-        assert_eq!(in_small_letters(" (Mouse) 2! "), "mouse-2");
-    }
 }
