@@ -112,6 +112,7 @@ impl Hands {
         }
     }
 
+    /// Starts one source.
     fn start(
         &mut self,
         source: StampSource,
@@ -132,8 +133,8 @@ impl Hands {
     }
 
     /// The next event that has come, the oldest first; `None` when there is none now. That a mouse
-    /// went or came back is told of those that have spoken. Takes no lock
-    /// and allocates nothing, but for a device that speaks for the first time.
+    /// went or came back is told of those that have spoken. Takes no lock and allocates nothing, but
+    /// for a device that speaks for the first time.
     #[expect(clippy::should_implement_trait, reason = "none now does not mean none ever")]
     pub fn next(&mut self) -> Option<InputEvent> {
         if let Some(gap) = self.owed.take() {

@@ -2,7 +2,7 @@
 //!
 //! Opens no device: names and capabilities are for everyone, so that a mouse which may not be read
 //! can still be named with what to do about it. A device that also reports absolute positions (pad,
-//! tablet, touchscreen, a virtual machine's pointer) is none.
+//! tablet, touchscreen, a virtual machine's pointer) is none, nor is one that is a keyboard as well.
 
 use super::choice::Reason;
 use super::devices::Identity;
@@ -24,6 +24,8 @@ const ABS_X: usize = 0;
 const ABS_Y: usize = 1;
 const ABS_MT_POSITION_X: usize = 0x35;
 const BTN_LEFT: usize = 0x110;
+/// KEY_ESC to KEY_S: whoever has them all is a keyboard, as udev's input_id judges it too.
+const KEYBOARD: std::ops::RangeInclusive<usize> = 1..=31;
 
 /// What a device can say, as the kernel lists it: hexadecimal words of 64 bits, the highest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,11 +39,13 @@ pub struct Capabilities<'a> {
 }
 
 impl Capabilities<'_> {
-    /// Whether it is a mouse: moves by x and y, has a left button, tells no absolute position.
+    /// Whether it is a mouse: moves by x and y, has a left button, tells no absolute position, and is
+    /// no keyboard as well (whose keys would then be read too).
     pub fn is_mouse(&self) -> bool {
         has(self.rel, REL_X)
             && has(self.rel, REL_Y)
             && has(self.key, BTN_LEFT)
+            && !KEYBOARD.into_iter().all(|key| has(self.key, key))
             && !has(self.abs, ABS_X)
             && !has(self.abs, ABS_Y)
             && !has(self.abs, ABS_MT_POSITION_X)
@@ -76,6 +80,7 @@ pub(crate) fn mice() -> Result<Vec<KernelMouse>, Reason> {
     fs::metadata(NODES).map_err(unreadable(NODES))?;
     let mut mice: Vec<KernelMouse> = fs::read_dir(CLASS)
         .map_err(unreadable(CLASS))?
+        // An entry that fails has gone while the folder was read.
         .filter_map(Result::ok)
         .filter(|entry| entry.file_name().to_string_lossy().starts_with("event"))
         .filter_map(|entry| mouse(&entry.path()))

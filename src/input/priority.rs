@@ -40,10 +40,10 @@ pub(crate) fn raise() -> Priority {
         RealtimeThreadSchedulePolicy, ThreadPriority, ThreadPriorityValue, ThreadSchedulePolicy,
         set_thread_priority_and_policy, thread_native_id,
     };
-    // Without real-time priority the kernel may let a timed wait sleep 50 us longer than asked.
+    // Without real-time priority the kernel may let a timed wait sleep 50 us longer than asked. A
+    // refusal costs no more than that, and no wait of ours decides a stamp.
     // SAFETY: PR_SET_TIMERSLACK takes one number and touches no memory of ours.
-    let slack = unsafe { libc::prctl(libc::PR_SET_TIMERSLACK, 1_u64) };
-    assert_eq!(slack, 0, "PR_SET_TIMERSLACK takes any number");
+    unsafe { libc::prctl(libc::PR_SET_TIMERSLACK, 1_u64) };
     let number = ThreadPriorityValue::try_from(INPUT_FIFO).expect("30 is below 100");
     let granted = set_thread_priority_and_policy(
         thread_native_id(),

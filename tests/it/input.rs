@@ -147,5 +147,9 @@ mod linux {
         assert!(!keyboard.is_mouse());
         assert!(!Capabilities { abs: "3", ..mouse }.is_mouse(), "counts and positions at once");
         assert!(!Capabilities { key: "0", ..mouse }.is_mouse(), "no button");
+        let both = "1f0000 0 0 ff9f207ac14057ff fffffffffffffffe";
+        assert!(!Capabilities { key: both, ..mouse }.is_mouse(), "a keyboard as well");
+        let few_keys = "1f0000 0 0 0 4";
+        assert!(Capabilities { key: few_keys, ..mouse }.is_mouse(), "a mouse with a key or two");
     }
 }
