@@ -113,6 +113,10 @@ fn the_interval_is_that_of_brisk_motion() {
     for _ in 0..1_000 {
         moved(&mut interval, 2_000_000, 1);
     }
+    // One count, then two: whether a report was left out before the one count, nobody knows.
+    for counts in [1, 2].into_iter().cycle().take(1_000) {
+        moved(&mut interval, 2_000_000, counts);
+    }
     // A hand that stops and starts: 300 pauses.
     for _ in 0..300 {
         moved(&mut interval, 400_000_000, 5);
