@@ -1,10 +1,13 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
+//! - `input`: the decoders of mice, on records that a kernel gave;
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 
+#[cfg(feature = "window")]
+mod input;
 mod outside;
 mod protocol;
 mod sessions;
