@@ -1,3 +1,7 @@
 //! Where scenes go, and when they were seen: the renderer, its cadence, one file a presentation clock.
 //!
 //! It draws what a scene says and never decides what is shown.
+
+mod stage;
+
+pub use stage::{DisplayError, Gpu, Stage};

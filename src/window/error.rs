@@ -1,0 +1,66 @@
+//! Why a window could not be had.
+
+use crate::display::DisplayError;
+use crate::words::{Tell, Told};
+
+/// Why a window could not be had, or ended.
+#[derive(Debug, thiserror::Error)]
+pub enum WindowError {
+    /// No window system can be reached.
+    #[error("no window system can be reached: {source}")]
+    NoWindowSystem {
+        /// The window library's own words.
+        source: winit::error::EventLoopError,
+    },
+    /// The event loop broke off.
+    #[error("the event loop broke off: {source}")]
+    Loop {
+        /// The window library's own words.
+        source: winit::error::EventLoopError,
+    },
+    /// The window system refused a window.
+    #[error("the window system refused a window: {source}")]
+    Refused {
+        /// The window library's own words.
+        source: winit::error::OsError,
+    },
+    /// There is no such display.
+    #[error("there is no display `{asked}`")]
+    NoSuchDisplay {
+        /// What was asked for.
+        asked: String,
+        /// Names of those there are.
+        known: Vec<String>,
+    },
+    /// No graphics device can draw to the window.
+    #[error(transparent)]
+    Display(#[from] DisplayError),
+    /// The system refused a thread.
+    #[error("the system refused a thread: {source}")]
+    NoThread {
+        /// The system's own words.
+        source: std::io::Error,
+    },
+}
+
+impl Tell for WindowError {
+    fn tell(&self) -> Told {
+        let mend = match self {
+            WindowError::NoWindowSystem { .. } => {
+                "start it from a desktop (DISPLAY or WAYLAND_DISPLAY must be set); without a \
+                 screen, `tautline rehearse` runs with a simulated player"
+                    .to_owned()
+            }
+            WindowError::Loop { .. } => {
+                "start it again; what was recorded is kept and can be taken up".to_owned()
+            }
+            WindowError::Refused { .. } => "try a plain window: `--window 1280x720`".to_owned(),
+            WindowError::NoSuchDisplay { known, .. } => {
+                format!("displays found: {}", known.join(", "))
+            }
+            WindowError::Display(error) => return error.tell(),
+            WindowError::NoThread { .. } => "close other programs and start it again".to_owned(),
+        };
+        Told { what: self.to_string(), place: None, mend }
+    }
+}
