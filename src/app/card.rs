@@ -23,7 +23,7 @@ impl Card {
         let primary = Primary { label: words::START_BLOCK, open: true, marked: true };
         let keys = [words::KEYS_IN_BLOCK];
         let page = Page { facts, block: Some(self.block), primary: Some(primary), keys: &keys };
-        let clicked = page.show(ui, pressed, |ui| self.body(ui, facts));
+        let clicked = page.show(ui, Some(pressed), |ui| self.body(ui, facts));
         (clicked || pressed.contains(&Pressed::Enter)).then_some(Answer::GoOn)
     }
 
@@ -35,8 +35,9 @@ impl Card {
             panel(ui, words::CARD_HOLD, true, |ui| {
                 ui.label(&condition.say);
                 let more = [names::tension(condition.tension), names::grip(condition.grip)];
-                for text in more.into_iter().flatten() {
-                    side(ui, text);
+                let more: Vec<&str> = more.into_iter().flatten().collect();
+                if !more.is_empty() {
+                    side(ui, &more.join(" "));
                 }
             });
         }

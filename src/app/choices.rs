@@ -2,7 +2,7 @@
 
 use super::keys::Pressed;
 use super::look::{self, LINE, PAGE, PANEL, RING, TEXT};
-use egui::{Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, WidgetType, vec2};
+use egui::{Role, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2};
 
 /// Which line is marked.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -66,7 +66,7 @@ fn one(ui: &mut Ui, line: &str, marked: bool) -> bool {
     }
     let at = egui::pos2(rect.left() + em * 2.2, rect.center().y - text.size().y / 2.0);
     painter.galley(at, text, TEXT);
-    response.widget_info(|| WidgetInfo::selected(WidgetType::RadioButton, true, marked, line));
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, marked, line));
     if marked {
         response.scroll_to_me(None);
     }

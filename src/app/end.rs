@@ -20,7 +20,7 @@ impl End {
     pub(super) fn show(&self, ui: &mut Ui, facts: &Facts, pressed: &[Pressed]) -> Option<Answer> {
         let primary = Primary { label: words::CLOSE, open: true, marked: true };
         let page = Page { facts, block: None, primary: Some(primary), keys: &[] };
-        let clicked = page.show(ui, pressed, |ui| {
+        let clicked = page.show(ui, Some(pressed), |ui| {
             title(ui, words::END_TITLE);
             ui.label(names::ending(self.ended.ending));
             if let Some(sentence) = &self.ended.sentence {
@@ -29,11 +29,10 @@ impl End {
                 });
             }
             panel(ui, words::END_FILES, false, |ui| {
-                for path in [Some(&self.ended.folder), self.ended.report.as_ref()] {
-                    if let Some(path) = path {
-                        let text = path.display().to_string();
-                        ui.label(RichText::new(text).text_style(TextStyle::Monospace));
-                    }
+                for path in [Some(&self.ended.folder), self.ended.report.as_ref()].iter().flatten()
+                {
+                    let text = path.display().to_string();
+                    ui.label(RichText::new(text).text_style(TextStyle::Monospace));
                 }
             });
             if !facts.sources.is_empty() {

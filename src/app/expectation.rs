@@ -69,7 +69,7 @@ fn which(ui: &mut Ui, facts: &Facts, choices: &mut Choices, pressed: &[Pressed])
         [words::NO_OPINION].into_iter().chain(holds.iter().map(String::as_str)).collect();
     let keys = [words::KEYS_LIST, words::KEYS_SESSION];
     let mut taken = None;
-    Page { facts, block: None, primary: None, keys: &keys }.show(ui, &[], |ui| {
+    Page { facts, block: None, primary: None, keys: &keys }.show(ui, None, |ui| {
         title(ui, words::EXPECTATION_TITLE);
         ui.label(words::EXPECTATION_NOTE);
         taken = choices.show(ui, &lines, pressed);
@@ -88,7 +88,7 @@ fn how_sure(
     let primary = Primary { label: words::GO_ON, open: rows.complete(), marked: rows.at_button() };
     let keys = [words::KEYS_SCALES, words::KEYS_BACK];
     let page = Page { facts, block: None, primary: Some(primary), keys: &keys };
-    let clicked = page.show(ui, &[], |ui| {
+    let clicked = page.show(ui, None, |ui| {
         title(ui, words::EXPECTATION_TITLE);
         if let Some(condition) = facts.protocol.conditions.get(faster) {
             side(ui, &words::expected_faster(&names::hold(condition)));

@@ -6,6 +6,7 @@
 
 use super::choices::Choices;
 use super::keys::Pressed;
+use super::look;
 use super::page::{Page, Primary, panel, side, title};
 use super::rows::{Row, Rows};
 use crate::window::{Age, Facts, FirstStart};
@@ -96,12 +97,15 @@ enum Step {
 
 fn caution(ui: &mut Ui, facts: &Facts, pressed: &[Pressed]) -> Step {
     let primary = Primary { label: words::GO_ON, open: true, marked: true };
-    let page = Page { facts, block: None, primary: Some(primary), keys: &[words::KEYS_SCROLL] };
-    let clicked = page.show(ui, pressed, |ui| {
+    let page = Page { facts, block: None, primary: Some(primary), keys: &[] };
+    let clicked = page.show(ui, Some(pressed), |ui| {
         title(ui, words::CAUTION_TITLE);
         for [heading, text] in words::CAUTION {
-            side(ui, heading);
-            ui.label(text);
+            ui.scope(|ui| {
+                ui.spacing_mut().item_spacing.y = look::em_of(ui) * 0.15;
+                side(ui, heading);
+                ui.label(text);
+            });
         }
     });
     if clicked || pressed.contains(&Pressed::Enter) {
@@ -116,7 +120,7 @@ fn ask(ui: &mut Ui, facts: &Facts, rows: &mut Rows, pressed: &[Pressed]) -> Step
     with_guardian(rows);
     let primary = Primary { label: words::GO_ON, open: rows.complete(), marked: rows.at_button() };
     let page = Page { facts, block: None, primary: Some(primary), keys: &[words::KEYS_QUESTIONS] };
-    let clicked = page.show(ui, &[], |ui| {
+    let clicked = page.show(ui, None, |ui| {
         title(ui, words::QUESTIONS_TITLE);
         side(ui, words::QUESTIONS_NOTE);
         rows.show(ui);
@@ -154,7 +158,7 @@ fn advice(
 ) -> Step {
     let go_on = if yes.flashing { words::ADVICE_AGREED } else { words::ADVICE_LIGHT };
     let mut taken = None;
-    list_page(facts).show(ui, &[], |ui| {
+    list_page(facts).show(ui, None, |ui| {
         title(ui, words::ADVICE_TITLE);
         if yes.flashing {
             ui.label(words::ADVICE_FLASHING);
@@ -174,7 +178,7 @@ fn advice(
 fn no_guardian(ui: &mut Ui, facts: &Facts, pressed: &[Pressed]) -> Step {
     let primary = Primary { label: words::CLOSE, open: true, marked: true };
     let page = Page { facts, block: None, primary: Some(primary), keys: &[] };
-    let clicked = page.show(ui, pressed, |ui| {
+    let clicked = page.show(ui, Some(pressed), |ui| {
         title(ui, words::GUARDIAN_TITLE);
         ui.label(words::GUARDIAN_TEXT);
     });
@@ -193,7 +197,7 @@ fn agreement(
     pressed: &[Pressed],
 ) -> Step {
     let mut taken = None;
-    list_page(facts).show(ui, &[], |ui| {
+    list_page(facts).show(ui, None, |ui| {
         title(ui, words::AGREEMENT_TITLE);
         panel(ui, &words::agreement_for(&facts.player), true, |ui| {
             ui.label(words::AGREEMENT_TEXT);

@@ -6,7 +6,7 @@
 //! word says too.
 
 use crate::scene::TARGET_RGB;
-use egui::{Color32, CornerRadius, FontFamily, FontId, Stroke, TextStyle, Ui, Vec2, vec2};
+use egui::{Color32, CornerRadius, FontFamily, FontId, Stroke, TextStyle, Ui, vec2};
 
 /// The page.
 pub const PAGE: Color32 = Color32::from_gray(40);
@@ -29,9 +29,9 @@ pub(super) fn accent() -> Color32 {
 }
 
 /// Size of the text in points, for a window so many points high: small windows and large scales get
-/// 14 points, a desktop 17 to 20, a very large one more.
+/// 13 points, a desktop 17 to 20, a very large one more.
 pub(super) fn em(height_points: f32) -> f32 {
-    (10.5 + height_points / 108.0).clamp(13.0, 40.0)
+    (9.5 + height_points / 100.0).clamp(13.0, 40.0)
 }
 
 /// Longest line, in em.
@@ -39,8 +39,8 @@ pub(super) const COLUMN_EM: f32 = 44.0;
 /// Margin of the page, in em.
 pub(super) const MARGIN_EM: f32 = 1.4;
 
-/// Sets style and sizes of `ui` for its window. Returns the em, points.
-pub(super) fn apply(ui: &mut Ui) -> f32 {
+/// Sets style and sizes of `ui` for its window.
+pub(super) fn apply(ui: &mut Ui) {
     let em = em(ui.max_rect().height());
     let style = ui.style_mut();
     let font = |scale: f32| FontId::new(em * scale, FontFamily::Proportional);
@@ -56,9 +56,16 @@ pub(super) fn apply(ui: &mut Ui) -> f32 {
     style.interaction.selectable_labels = false;
     style.spacing.item_spacing = vec2(em * 0.6, em * 0.5);
     style.spacing.scroll = egui::style::ScrollStyle::solid();
+    #[cfg(debug_assertions)]
+    {
+        // egui's own drawing aids, which would stand on the player's screen.
+        style.debug.show_unaligned = false;
+    }
     let visuals = &mut style.visuals;
     visuals.dark_mode = true;
     visuals.panel_fill = PAGE;
+    // The track of a scroll bar, and below its handle.
+    visuals.extreme_bg_color = PANEL;
     visuals.override_text_color = Some(TEXT);
     for widget in [
         &mut visuals.widgets.noninteractive,
@@ -68,16 +75,11 @@ pub(super) fn apply(ui: &mut Ui) -> f32 {
     ] {
         widget.corner_radius = CornerRadius::ZERO;
         widget.bg_stroke = Stroke::new(1.0, LINE);
+        widget.bg_fill = LINE;
     }
-    em
 }
 
 /// The em of `ui`, points.
 pub(super) fn em_of(ui: &Ui) -> f32 {
     TextStyle::Body.resolve(ui.style()).size
-}
-
-/// A size in em.
-pub(super) fn size_em(ui: &Ui, width: f32, height: f32) -> Vec2 {
-    vec2(width, height) * em_of(ui)
 }

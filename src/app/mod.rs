@@ -118,7 +118,11 @@ enum Said {
 }
 
 impl Screens for Sheets {
-    fn begin(&mut self, Screenful { show, facts }: Screenful, _: Nanos) {
+    fn begin(&mut self, Screenful { show, mut facts }: Screenful, _: Nanos) {
+        if matches!(show, Show::FirstStart | Show::Ended(_)) {
+            // Before and after the session there is nothing left to count.
+            facts.minutes_left = None;
+        }
         self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop: None });
     }
 

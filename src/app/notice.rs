@@ -20,14 +20,14 @@ impl Notice {
     pub(super) fn show(&self, ui: &mut Ui, facts: &Facts, pressed: &[Pressed]) -> Option<Answer> {
         let primary = Primary { label: words::GO_ON, open: true, marked: true };
         let page = Page { facts, block: None, primary: Some(primary), keys: &[] };
-        let clicked = page.show(ui, pressed, |ui| {
+        let clicked = page.show(ui, Some(pressed), |ui| {
             title(ui, words::TROUBLE_TITLE);
-            ui.label(&self.told.what);
+            ui.label(words::sentence(&self.told.what));
             if let Some(place) = &self.told.place {
                 side(ui, &words::trouble_place(place));
             }
             panel(ui, words::TROUBLE_MEND, true, |ui| {
-                ui.label(&self.told.mend);
+                ui.label(words::sentence(&self.told.mend));
             });
         });
         (clicked || pressed.contains(&Pressed::Enter)).then_some(Answer::GoOn)

@@ -7,8 +7,8 @@ use super::look::{self, COLUMN_EM, LINE, MARGIN_EM, PAGE, PANEL, RING, SIDE_TEXT
 use crate::window::Facts;
 use crate::words::screens as words;
 use egui::{
-    Align, CentralPanel, Frame, Id, Layout, Margin, Panel, Response, RichText, ScrollArea, Sense,
-    Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, WidgetType, vec2,
+    Align, CentralPanel, Frame, Id, Layout, Margin, Panel, Response, RichText, Role, ScrollArea,
+    Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
 
 /// The button of the foot.
@@ -35,13 +35,21 @@ pub(super) struct Page<'a> {
     pub(super) keys: &'a [&'a str],
 }
 
+/// How long the column was when it was last drawn.
+#[derive(Debug, Clone, Copy, Default)]
+struct Column {
+    height: f32,
+    /// Longer than the window.
+    longer: bool,
+}
+
 impl Page<'_> {
-    /// Draws the page around `body`; whether the foot's button was clicked. `pressed` scrolls a
-    /// column that is longer than the window, where the screen leaves Up and Down unused.
+    /// Draws the page around `body`; whether the foot's button was clicked. `scroll_by`: the presses,
+    /// where the screen leaves Up and Down to scroll a column that is longer than the window.
     pub(super) fn show(
         &self,
         ui: &mut Ui,
-        pressed: &[Pressed],
+        scroll_by: Option<&[Pressed]>,
         body: impl FnOnce(&mut Ui),
     ) -> bool {
         let em = look::em_of(ui);
@@ -49,23 +57,24 @@ impl Page<'_> {
         let margin = Margin::symmetric((MARGIN_EM * em) as i8, (0.6 * em) as i8);
         let frame = Frame::new().fill(PAGE).inner_margin(margin);
         Panel::top("head").frame(frame).show_separator_line(false).show(ui, |ui| self.head(ui));
+        let id = Id::unique("height of the column");
+        let last: Column = ui.data(|data| data.get_temp(id)).unwrap_or_default();
         let clicked = Panel::bottom("foot")
             .frame(frame)
             .show_separator_line(false)
-            .show(ui, |ui| column(ui, |ui| self.foot(ui)))
+            .show(ui, |ui| column(ui, |ui| self.foot(ui, last.longer && scroll_by.is_some())))
             .inner;
         CentralPanel::no_frame().frame(frame).show(ui, |ui| {
             let height = ui.available_height();
-            let id = Id::new("height of the column");
-            let last: f32 = ui.data(|data| data.get_temp(id)).unwrap_or(0.0);
             ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-                scroll(ui, pressed, em);
+                scroll(ui, scroll_by.unwrap_or_default(), em);
                 // A little above the middle, where the eye rests.
-                ui.add_space(((height - last) * 0.4).max(0.0));
+                ui.add_space(((height - last.height) * 0.4).max(0.0));
                 let top = ui.cursor().top();
                 column(ui, body);
                 let now = ui.cursor().top() - top;
-                if (now - last).abs() > 0.5 {
+                let now = Column { height: now, longer: now > height };
+                if (now.height - last.height).abs() > 0.5 || now.longer != last.longer {
                     ui.data_mut(|data| data.insert_temp(id, now));
                     ui.ctx().request_discard("the column found its height");
                 }
@@ -94,12 +103,19 @@ impl Page<'_> {
         });
     }
 
-    fn foot(&self, ui: &mut Ui) -> bool {
-        let clicked = self.primary.is_some_and(|primary| button(ui, primary).clicked());
-        for keys in self.keys {
-            side(ui, keys);
-        }
-        clicked
+    /// The button and, beside it, the keys; below it where the window is narrow.
+    fn foot(&self, ui: &mut Ui, scrolls: bool) -> bool {
+        let em = look::em_of(ui);
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = em * 1.6;
+            let clicked = self.primary.is_some_and(|primary| button(ui, primary).clicked());
+            let scroll = scrolls.then_some(words::KEYS_SCROLL);
+            for keys in self.keys.iter().copied().chain(scroll) {
+                side(ui, keys);
+            }
+            clicked
+        })
+        .inner
     }
 }
 
@@ -184,6 +200,6 @@ fn button(ui: &mut Ui, primary: Primary) -> Response {
         painter.galley(key_at, key, text_colour);
         painter.rect_stroke(cap, 0.0, Stroke::new(1.0, text_colour), StrokeKind::Outside);
     }
-    response.widget_info(|| WidgetInfo::labeled(WidgetType::Button, primary.open, primary.label));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, primary.open, primary.label));
     response
 }

@@ -31,7 +31,7 @@ impl Pause {
         let keys = [words::KEYS_PAUSE, words::KEYS_SESSION];
         let lines = [words::GO_ON, words::PAUSE_HURTS, words::PAUSE_STOP];
         let mut taken = None;
-        Page { facts, block: None, primary: None, keys: &keys }.show(ui, &[], |ui| {
+        Page { facts, block: None, primary: None, keys: &keys }.show(ui, None, |ui| {
             title(ui, words::PAUSE_TITLE);
             ui.label(names::pause(self.why));
             taken = self.choices.show(ui, &lines, pressed);

@@ -40,7 +40,7 @@ impl Ratings {
         let block = Some(self.block);
         let page = Page { facts, block, primary: Some(primary), keys: &keys };
         let rows = &mut self.rows;
-        let clicked = page.show(ui, &[], |ui| {
+        let clicked = page.show(ui, None, |ui| {
             title(ui, words::RATINGS_TITLE);
             rows.show(ui);
         });

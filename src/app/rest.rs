@@ -47,7 +47,7 @@ impl Rest {
         let primary = Primary { label: words::GO_ON, open, marked: open };
         let keys = [words::KEYS_SESSION];
         let page = Page { facts, block: None, primary: Some(primary), keys: &keys };
-        let clicked = page.show(ui, pressed, |ui| {
+        let clicked = page.show(ui, Some(pressed), |ui| {
             let (heading, text) = if self.standing {
                 (words::BREAK_TITLE, words::BREAK_TEXT)
             } else {

@@ -8,7 +8,7 @@ use super::keys::Pressed;
 use super::look::{self, LINE, PAGE, PANEL, RING, SIDE_TEXT, TEXT};
 use super::page;
 use egui::{
-    Align, Align2, Layout, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, WidgetType, vec2,
+    Align, Align2, Layout, Role, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
 
 /// One question.
@@ -137,11 +137,14 @@ impl Rows {
     /// Draws the rows and takes in clicks.
     pub(super) fn show(&mut self, ui: &mut Ui) {
         let mut clicked = None;
-        for (index, row) in self.rows.iter().enumerate() {
-            if let Some(cell) = draw(ui, row, index == self.at) {
-                clicked = Some((index, cell));
+        ui.scope(|ui| {
+            ui.spacing_mut().item_spacing.y = look::em_of(ui) * 0.25;
+            for (index, row) in self.rows.iter().enumerate() {
+                if let Some(cell) = draw(ui, row, index == self.at) {
+                    clicked = Some((index, cell));
+                }
             }
-        }
+        });
         if let Some((index, cell)) = clicked {
             let row = &mut self.rows[index];
             (row.marked, row.taken) = (cell, Some(cell));
@@ -181,7 +184,7 @@ fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
             });
         });
     }
-    ui.add_space(em * 0.35);
+    ui.add_space(em * 0.5);
     clicked
 }
 
@@ -209,6 +212,6 @@ fn cell(ui: &mut Ui, width: f32, text: &str, marked: bool, taken: bool) -> bool 
         let y = rect.bottom() - em * 0.3;
         painter.circle_filled(egui::pos2(rect.center().x, y), em * 0.12, SIDE_TEXT);
     }
-    response.widget_info(|| WidgetInfo::selected(WidgetType::RadioButton, true, taken, text));
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, taken, text));
     response.clicked()
 }

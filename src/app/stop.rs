@@ -30,7 +30,7 @@ impl Stop {
         }
         let mut taken = None;
         let keys = [words::KEYS_LIST];
-        Page { facts, block: None, primary: None, keys: &keys }.show(ui, &[], |ui| {
+        Page { facts, block: None, primary: None, keys: &keys }.show(ui, None, |ui| {
             title(ui, words::STOP_TITLE);
             ui.label(words::STOP_TEXT);
             taken = self.choices.show(ui, &[words::STOP_NO, words::STOP_YES], pressed);

@@ -76,6 +76,7 @@ impl Frame {
     }
 
     /// Draws the screen once.
+    #[expect(clippy::iter_over_hash_type, reason = "textures do not depend on one another")]
     pub(super) fn draw(
         &mut self,
         window: &Window,

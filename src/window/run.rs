@@ -17,6 +17,7 @@ use crate::units::{Nanos, Span};
 use std::sync::Arc;
 use std::sync::mpsc::{self, Sender};
 use std::thread::{Builder, JoinHandle};
+use std::time::Duration;
 use winit::application::ApplicationHandler;
 use winit::event::{DeviceEvent, DeviceId, StartCause, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, DeviceEvents, EventLoop, EventLoopProxy};
@@ -55,6 +56,7 @@ pub fn open<R: Send + 'static>(
             let _kept = result.send(go(opened));
         })),
         proxy: event_loop.create_proxy(),
+        opening: None,
         live: None,
         failed: None,
     };
@@ -62,10 +64,8 @@ pub fn open<R: Send + 'static>(
     if let Some(error) = run.failed {
         return Err(error);
     }
-    if let Some(live) = run.live {
-        if let Err(panic) = live.end() {
-            std::panic::resume_unwind(panic);
-        }
+    if let Some(Err(panic)) = run.live.map(Live::end) {
+        std::panic::resume_unwind(panic);
     }
     looped.map_err(|source| WindowError::Loop { source })?;
     Ok(results.recv().expect("a thread that ended without a panic has sent its result"))
@@ -78,19 +78,63 @@ const CALM: Span = Span::from_ms(400);
 /// The body of the stimulus thread.
 type Go = Box<dyn FnOnce(Opened) + Send>;
 
+/// How long the window may take to reach its size. Window managers do it within a few frames; a
+/// missing one never does. Common practice, no source.
+const SETTLE: Span = Span::from_ms(1500);
+
+/// How often that is looked at, besides at each event.
+const LOOK_AGAIN: Duration = Duration::from_millis(50);
+
 struct Run {
     options: WindowOptions,
     screens: Box<dyn Screens>,
     go: Option<Go>,
     proxy: EventLoopProxy<ToMain>,
+    /// The window, until it has reached its size and the stimulus thread starts.
+    opening: Option<Opening>,
     live: Option<Live>,
     failed: Option<WindowError>,
 }
 
+/// A window that has just been asked for.
+struct Opening {
+    window: Arc<Window>,
+    since: Nanos,
+}
+
+impl Opening {
+    fn settled(&self) -> bool {
+        let size = self.window.inner_size();
+        let whole = match self.window.fullscreen() {
+            Some(_) => self.window.current_monitor().is_none_or(|all| all.size() == size),
+            None => true,
+        };
+        (whole && self.window.has_focus()) || clock::now() - self.since >= SETTLE
+    }
+}
+
 impl Run {
-    /// Makes the window and the stage and starts the stimulus thread.
-    fn start(&mut self, event_loop: &ActiveEventLoop, go: Go) -> Result<Live, WindowError> {
-        let window = Arc::new(place::create(event_loop, &self.options)?);
+    /// Starts the stimulus thread, once the window has reached its size.
+    fn start_if_settled(&mut self, event_loop: &ActiveEventLoop) {
+        if !self.opening.as_ref().is_some_and(Opening::settled) {
+            return;
+        }
+        event_loop.set_control_flow(ControlFlow::Wait);
+        if let (Some(opening), Some(go)) = (self.opening.take(), self.go.take()) {
+            match self.start(opening.window, go) {
+                Ok(live) => self.live = Some(live),
+                Err(error) => self.fail(event_loop, error),
+            }
+        }
+    }
+
+    fn fail(&mut self, event_loop: &ActiveEventLoop, error: WindowError) {
+        self.failed = Some(error);
+        event_loop.exit();
+    }
+
+    /// Makes the stage and starts the stimulus thread.
+    fn start(&self, window: Arc<Window>, go: Go) -> Result<Live, WindowError> {
         let stage = Stage::open(Arc::clone(&window))?;
         let (sender, from_main) = mpsc::channel();
         let (bell_sender, bells) = mpsc::channel();
@@ -117,20 +161,31 @@ impl Run {
 
 impl ApplicationHandler<ToMain> for Run {
     fn resumed(&mut self, event_loop: &ActiveEventLoop) {
-        let Some(go) = self.go.take() else { return };
-        match self.start(event_loop, go) {
-            Ok(live) => self.live = Some(live),
-            Err(error) => {
-                self.failed = Some(error);
-                event_loop.exit();
+        if self.go.is_none() || self.opening.is_some() {
+            return;
+        }
+        match place::create(event_loop, &self.options) {
+            Ok(window) => {
+                self.opening = Some(Opening { window: Arc::new(window), since: clock::now() });
+                event_loop.set_control_flow(ControlFlow::wait_duration(LOOK_AGAIN));
             }
+            Err(error) => self.fail(event_loop, error),
         }
     }
 
     fn new_events(&mut self, event_loop: &ActiveEventLoop, cause: StartCause) {
-        if let (StartCause::ResumeTimeReached { .. }, Some(live)) = (cause, &self.live) {
-            event_loop.set_control_flow(ControlFlow::Wait);
-            live.window.request_redraw();
+        if !matches!(cause, StartCause::ResumeTimeReached { .. }) {
+            return;
+        }
+        match &self.live {
+            Some(live) => {
+                event_loop.set_control_flow(ControlFlow::Wait);
+                live.window.request_redraw();
+            }
+            None => {
+                event_loop.set_control_flow(ControlFlow::wait_duration(LOOK_AGAIN));
+                self.start_if_settled(event_loop);
+            }
         }
     }
 
@@ -152,7 +207,7 @@ impl ApplicationHandler<ToMain> for Run {
     }
 
     fn window_event(&mut self, event_loop: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
-        let Some(live) = &mut self.live else { return };
+        let Some(live) = &mut self.live else { return self.start_if_settled(event_loop) };
         live.tell(&event);
         match live.mode {
             Mode::Screens => live.screen_event(event_loop, &event, &mut *self.screens),

@@ -157,13 +157,13 @@ pub fn hold_name(id: &str) -> String {
 }
 
 /// A grip.
-pub const GRIP_PALM: &str = "palm grip: the palm rests on the mouse";
+pub const GRIP_PALM: &str = "Palm grip: the palm rests on the mouse.";
 /// A grip.
-pub const GRIP_CLAW: &str = "claw grip: the fingers are arched";
+pub const GRIP_CLAW: &str = "Claw grip: the fingers are arched.";
 /// A grip.
-pub const GRIP_FINGERTIP: &str = "fingertip grip: only the fingertips touch";
+pub const GRIP_FINGERTIP: &str = "Fingertip grip: only the fingertips touch.";
 /// A grip.
-pub const GRIP_MIXED: &str = "a grip between palm, claw and fingertip";
+pub const GRIP_MIXED: &str = "A grip between palm, claw and fingertip.";
 
 /// How firmly.
 pub const TENSION_LIGHT: &str = "Light: only as firm as you need to keep it.";
@@ -213,7 +213,7 @@ pub fn presses(main: usize, warm_up: usize) -> String {
 /// On the button that starts a block.
 pub const START_BLOCK: &str = "Start the block";
 /// Keys during a block.
-pub const KEYS_IN_BLOCK: &str = "In the block: Esc pauses, F10 stops, H says that my hand hurts.";
+pub const KEYS_IN_BLOCK: &str = "In the block:   Esc pause   ·   F10 stop   ·   H my hand hurts";
 
 // Ratings.
 
@@ -315,6 +315,13 @@ pub const CLOSE: &str = "Close";
 pub const TROUBLE_TITLE: &str = "Something is in the way";
 /// Heading of how to mend it.
 pub const TROUBLE_MEND: &str = "What you can do";
+/// An error's line as a sentence: a capital in front, a full stop behind.
+pub fn sentence(line: &str) -> String {
+    let mut letters = line.chars();
+    let first = letters.next().map(|c| c.to_ascii_uppercase());
+    let end = if line.ends_with(['.', '!', '?']) { None } else { Some('.') };
+    first.into_iter().chain(letters).chain(end).collect()
+}
 /// Where it is.
 pub fn trouble_place(place: &str) -> String {
     format!("In {place}")

@@ -4,6 +4,8 @@
 //! It prints each reply. Between two screens of `all` it shows the trial field for a moment, as a
 //! session would.
 
+#![expect(clippy::print_stdout, clippy::print_stderr, reason = "its replies are its output")]
+
 mod invented;
 
 use std::path::PathBuf;
