@@ -107,7 +107,7 @@ impl Page<'_> {
     fn foot(&self, ui: &mut Ui, scrolls: bool) -> bool {
         let em = look::em_of(ui);
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = em * 1.6;
+            ui.spacing_mut().item_spacing = vec2(em * 1.6, em * 0.6);
             let clicked = self.primary.is_some_and(|primary| button(ui, primary).clicked());
             let scroll = scrolls.then_some(words::KEYS_SCROLL);
             for keys in self.keys.iter().copied().chain(scroll) {
@@ -181,7 +181,8 @@ fn button(ui: &mut Ui, primary: Primary) -> Response {
     let label = ui.painter().layout_no_wrap(primary.label.to_owned(), font, text_colour);
     let key = ui.painter().layout_no_wrap(words::ENTER.to_owned(), small, text_colour);
     let gap = em;
-    let size = vec2(label.size().x + gap + key.size().x + em * 2.4, em * 2.4);
+    let cap = if primary.open { gap + key.size().x + em * 0.4 } else { 0.0 };
+    let size = vec2(label.size().x + cap + em * 2.0, em * 2.4);
     let sense = if primary.open { Sense::click() } else { Sense::hover() };
     let (rect, response) = ui.allocate_exact_size(size, sense);
     let fill = if primary.open { look::accent() } else { PAGE };

@@ -38,7 +38,15 @@ impl Hands {
             }
             MouseFrom::Window => !confine() && lock(),
         };
-        self.pointer = None;
+    }
+
+    /// Keeps where the pointer is, so that its first way in a block is known too.
+    pub(super) fn note(&mut self, event: &WindowEvent) {
+        match event {
+            WindowEvent::CursorMoved { position, .. } => self.pointer = Some(*position),
+            WindowEvent::CursorLeft { .. } => self.pointer = None,
+            _ => {}
+        }
     }
 
     /// Shows the cursor and lets it go.
@@ -46,7 +54,7 @@ impl Hands {
         // Refused only where it was never held.
         let _never_held = window.set_cursor_grab(CursorGrabMode::None);
         window.set_cursor_visible(true);
-        *self = Hands::default();
+        self.locked = false;
     }
 
     /// The mouse event in `event`, if it is one.

@@ -210,7 +210,10 @@ impl ApplicationHandler<ToMain> for Run {
         let Some(live) = &mut self.live else { return self.start_if_settled(event_loop) };
         live.tell(&event);
         match live.mode {
-            Mode::Screens => live.screen_event(event_loop, &event, &mut *self.screens),
+            Mode::Screens => {
+                live.hands.note(&event);
+                live.screen_event(event_loop, &event, &mut *self.screens);
+            }
             Mode::Trials(mouse) => live.trial_event(&event, mouse),
         }
     }
@@ -250,7 +253,11 @@ impl Live {
         self.mode = mode;
         match mode {
             Mode::Screens => self.hands.free(&self.window),
-            Mode::Trials(mouse) => self.hands.hold(&self.window, mouse),
+            Mode::Trials(mouse) if self.window.has_focus() => {
+                self.hands.hold(&self.window, mouse);
+            }
+            // Held once the focus comes back.
+            Mode::Trials(_) => self.send(FromMain::Focus { focused: false, t: clock::now() }),
         }
     }
 
@@ -276,8 +283,8 @@ impl Live {
     fn tell(&mut self, event: &WindowEvent) {
         match *event {
             WindowEvent::Focused(focused) => {
-                self.send(FromMain::Focus { focused, t: clock::now() });
                 if let Mode::Trials(mouse) = self.mode {
+                    self.send(FromMain::Focus { focused, t: clock::now() });
                     if focused {
                         self.hands.hold(&self.window, mouse);
                     } else {
