@@ -7,19 +7,19 @@ use crate::words::{Tell, Told};
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
     /// No window system can be reached.
-    #[error("no window system can be reached: {source}")]
+    #[error("no window system can be reached: {}", told(source))]
     NoWindowSystem {
         /// The window library's own words.
         source: winit::error::EventLoopError,
     },
     /// The event loop broke off.
-    #[error("the event loop broke off: {source}")]
+    #[error("the event loop broke off: {}", told(source))]
     Loop {
         /// The window library's own words.
         source: winit::error::EventLoopError,
     },
     /// The window system refused a window.
-    #[error("the window system refused a window: {source}")]
+    #[error("the window system refused a window: {}", told(source))]
     Refused {
         /// The window library's own words.
         source: winit::error::OsError,
@@ -62,5 +62,25 @@ impl Tell for WindowError {
             WindowError::NoThread { .. } => "close other programs and start it again".to_owned(),
         };
         Told { what: self.to_string(), place: None, mend }
+    }
+}
+
+/// The window library's own words without the place in its source that it puts in front.
+fn told(error: &dyn std::fmt::Display) -> String {
+    let text = error.to_string();
+    let place = text.find(".rs:").map(|at| at + ".rs:".len());
+    let rest = place.and_then(|at| text.get(at..)).and_then(|rest| rest.split_once(": "));
+    rest.map_or_else(|| text.clone(), |(_, words)| words.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::told;
+
+    #[test]
+    fn the_librarys_words_come_without_its_place() {
+        assert_eq!(told(&"os error at src/x11/mod.rs:12: no server"), "no server");
+        assert_eq!(told(&"os error at src/x11/mod.rs:12: no: server"), "no: server");
+        assert_eq!(told(&"no server"), "no server");
     }
 }

@@ -4,7 +4,7 @@
 
 use crate::engine::Key;
 use winit::event::{ElementState, KeyEvent};
-use winit::keyboard::{Key as Pressed, NamedKey};
+use winit::keyboard::{Key as Pressed, KeyCode, NamedKey, PhysicalKey};
 
 /// The session's key in `event`, if it is one.
 pub(super) fn session_key(event: &KeyEvent) -> Option<Key> {
@@ -15,6 +15,12 @@ pub(super) fn session_key(event: &KeyEvent) -> Option<Key> {
         Pressed::Named(NamedKey::Escape) => Some(Key::Pause),
         Pressed::Named(NamedKey::F10) => Some(Key::Stop),
         Pressed::Character(text) if text.eq_ignore_ascii_case("h") => Some(Key::Hurts),
+        // A layout without Latin letters: the key that says H elsewhere.
+        Pressed::Character(text)
+            if !text.is_ascii() && event.physical_key == PhysicalKey::Code(KeyCode::KeyH) =>
+        {
+            Some(Key::Hurts)
+        }
         _ => None,
     }
 }

@@ -1,6 +1,6 @@
 //! Opens one untimed screen in a real window, or all of them in turn, to look at them.
 //!
-//! usage: screens-probe SCREEN|all [--window WxH] [--simulated]
+//! usage: screens-probe SCREEN|all [--window WxH | --display NAME] [--simulated]
 //! It prints each reply. Between two screens of `all` it shows the trial field for a moment, as a
 //! session would.
 
@@ -128,6 +128,9 @@ fn main() {
                     width_px: w.parse().expect("a number"),
                     height_px: h.parse().expect("a number"),
                 };
+            }
+            "--display" => {
+                size = WindowSize::Fullscreen { display: arguments.next() };
             }
             "--simulated" => simulated = true,
             "all" => names.extend(NAMES.map(str::to_owned)),
