@@ -2,6 +2,8 @@
 //!
 //! It draws what a scene says and never decides what is shown.
 
-mod stage;
+mod fault;
+mod gpu;
 
-pub use stage::{DisplayError, Gpu, Stage};
+pub use fault::DisplayError;
+pub use gpu::{Faults, Gpu, PresentMode, SizePx, Stage, WindowHandles, WindowSize, WindowSystem};

@@ -3,9 +3,10 @@
 //! Uses the stage's own device, so nothing is shared across threads while a block runs. Draws only
 //! when asked; between events it does nothing.
 
+use super::place;
 use super::screens::{Reply, Screens};
 use crate::clock;
-use crate::display::{Gpu, Stage};
+use crate::display::{Gpu, PresentMode, Stage};
 use egui::ViewportId;
 use std::sync::Arc;
 use std::time::Duration;
@@ -168,12 +169,5 @@ impl Frame {
 
 /// Configures the stage for a screen: the window's size now, and a mode that every system has.
 pub(super) fn configure(window: &Window, stage: &mut Stage) {
-    let size = window.inner_size();
-    stage.config.width = size.width.max(1);
-    stage.config.height = size.height.max(1);
-    let config = wgpu::SurfaceConfiguration {
-        present_mode: wgpu::PresentMode::Fifo,
-        ..stage.config.clone()
-    };
-    stage.surface.configure(&stage.gpu.device, &config);
+    stage.configure(place::size(window), PresentMode::Fifo);
 }

@@ -18,7 +18,7 @@ pub enum FromMain {
     /// The surface comes back, configured as the untimed screens had it: configure it anew.
     Returned {
         /// The surface.
-        stage: Stage,
+        stage: Box<Stage>,
         /// What the player answered.
         reply: Reply,
         /// When.
@@ -144,39 +144,9 @@ impl Drop for ThreadEnd {
     }
 }
 
-/// The window system in use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum WindowSystem {
-    /// X11, with the window's id.
-    X11 {
-        /// XID.
-        window: u32,
-    },
-    /// Wayland.
-    Wayland,
-    /// Windows.
-    Windows,
-    /// Another.
-    Other,
-}
-
-impl WindowSystem {
-    /// The name that stands in files.
-    pub const fn name(self) -> &'static str {
-        match self {
-            WindowSystem::X11 { .. } => "x11",
-            WindowSystem::Wayland => "wayland",
-            WindowSystem::Windows => "windows",
-            WindowSystem::Other => "other",
-        }
-    }
-}
-
-/// What the window library knows of the window.
+/// What the window library knows of the window; the stage knows the window system and its handles.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WindowFacts {
-    /// Window system.
-    pub system: WindowSystem,
     /// Name of the display it stands on.
     pub display: Option<String>,
     /// That display's refresh as asked of it, Hz.

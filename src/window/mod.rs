@@ -15,7 +15,7 @@ mod run;
 mod screens;
 
 pub use error::WindowError;
-pub use handle::{FromMain, MainHandle, Mode, MouseFrom, Opened, WindowFacts, WindowSystem};
+pub use handle::{FromMain, MainHandle, Mode, MouseFrom, Opened, WindowFacts};
 pub use place::{WindowOptions, WindowSize};
 pub use run::open;
 pub use screens::{Age, Ended, Facts, FirstStart, Reply, Screenful, Screens, Show};

@@ -1,8 +1,8 @@
 //! Where the window stands: which display, and how it is asked for.
 
 use super::error::WindowError;
-use super::handle::{WindowFacts, WindowSystem};
-use raw_window_handle::{HasWindowHandle, RawWindowHandle};
+use super::handle::WindowFacts;
+use crate::display::SizePx;
 use winit::dpi::PhysicalSize;
 use winit::event_loop::ActiveEventLoop;
 use winit::monitor::MonitorHandle;
@@ -68,17 +68,8 @@ fn find(event_loop: &ActiveEventLoop, asked: &str) -> Result<MonitorHandle, Wind
 
 /// What the window library knows of `window`.
 pub(super) fn facts(window: &Window) -> WindowFacts {
-    let system = match window.window_handle().map(|handle| handle.as_raw()) {
-        Ok(RawWindowHandle::Xlib(handle)) => u32::try_from(handle.window)
-            .map_or(WindowSystem::Other, |id| WindowSystem::X11 { window: id }),
-        Ok(RawWindowHandle::Xcb(handle)) => WindowSystem::X11 { window: handle.window.get() },
-        Ok(RawWindowHandle::Wayland(_)) => WindowSystem::Wayland,
-        Ok(RawWindowHandle::Win32(_)) => WindowSystem::Windows,
-        Ok(_) | Err(_) => WindowSystem::Other,
-    };
     let monitor = window.current_monitor();
     WindowFacts {
-        system,
         display: monitor.as_ref().and_then(MonitorHandle::name),
         rate_hz: monitor
             .as_ref()
@@ -87,4 +78,10 @@ pub(super) fn facts(window: &Window) -> WindowFacts {
         scale: window.scale_factor(),
         fullscreen: window.fullscreen().is_some(),
     }
+}
+
+/// The window's size now, physical px.
+pub(super) fn size(window: &Window) -> SizePx {
+    let size = window.inner_size();
+    SizePx { width: size.width, height: size.height }
 }

@@ -11,7 +11,7 @@ use super::keys::session_key;
 use super::place::{self, WindowOptions};
 use super::screens::{Reply, Screens};
 use crate::clock::{self, Bell};
-use crate::display::Stage;
+use crate::display::{SizePx, Stage, WindowSize};
 use crate::engine::Key;
 use crate::units::{Nanos, Span};
 use std::sync::Arc;
@@ -135,7 +135,8 @@ impl Run {
 
     /// Makes the stage and starts the stimulus thread.
     fn start(&self, window: Arc<Window>, go: Go) -> Result<Live, WindowError> {
-        let stage = Stage::open(Arc::clone(&window))?;
+        let stage = Stage::open(Arc::clone(&window), place::size(&window))?;
+        let size = Arc::clone(&stage.window.size);
         let (sender, from_main) = mpsc::channel();
         let (bell_sender, bells) = mpsc::channel();
         let main = MainHandle::new(self.proxy.clone());
@@ -155,7 +156,18 @@ impl Run {
         let bell = bells.recv().expect("the thread sends its bell before anything else");
         let (hands, mode) = (Hands::default(), Mode::Screens);
         let lent_at = clock::now();
-        Ok(Live { window, sender, bell, thread, mode, hands, lent: None, lent_at, frame: None })
+        Ok(Live {
+            window,
+            size,
+            sender,
+            bell,
+            thread,
+            mode,
+            hands,
+            lent: None,
+            lent_at,
+            frame: None,
+        })
     }
 }
 
@@ -231,6 +243,8 @@ impl ApplicationHandler<ToMain> for Run {
 /// A window with a running stimulus thread.
 struct Live {
     window: Arc<Window>,
+    /// Where the stimulus thread reads the window's size.
+    size: Arc<WindowSize>,
     sender: Sender<FromMain>,
     bell: Bell,
     thread: JoinHandle<()>,
@@ -275,6 +289,7 @@ impl Live {
 
     fn give_back(&mut self, reply: Reply) {
         if let Some(stage) = self.lent.take() {
+            let stage = Box::new(stage);
             self.send(FromMain::Returned { stage, reply, t: clock::now() });
         }
     }
@@ -293,6 +308,7 @@ impl Live {
                 }
             }
             WindowEvent::Resized(size) => {
+                self.size.tell(SizePx { width: size.width, height: size.height });
                 self.send(FromMain::Resized { width_px: size.width, height_px: size.height });
             }
             WindowEvent::CloseRequested => {

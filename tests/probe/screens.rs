@@ -59,7 +59,7 @@ fn screen(name: &str) -> Show {
 
 fn run(opened: Opened, names: Vec<String>, simulated: bool) {
     let Opened { mut stage, from_main, main, facts, .. } = opened;
-    println!("{facts:?}");
+    println!("{facts:?} {:?}", stage.window);
     for name in names {
         let mut said = invented::facts();
         said.simulated = simulated;
@@ -69,7 +69,7 @@ fn run(opened: Opened, names: Vec<String>, simulated: bool) {
             match from_main.recv().expect("the main thread outlives this one") {
                 FromMain::Returned { stage, reply, .. } => {
                     println!("{name}: {reply:?}");
-                    break stage;
+                    break *stage;
                 }
                 FromMain::CloseAsked => closing = true,
                 other => println!("{name}: {other:?}"),
@@ -93,7 +93,7 @@ fn run(opened: Opened, names: Vec<String>, simulated: bool) {
 
 /// The trial's mid-grey field, once.
 fn field(stage: &mut tautline::display::Stage) {
-    stage.surface.configure(&stage.gpu.device, &stage.config);
+    stage.configure(stage.window.size.read(), tautline::display::PresentMode::Mailbox);
     let wgpu::CurrentSurfaceTexture::Success(texture) = stage.surface.get_current_texture() else {
         return;
     };
