@@ -1,8 +1,9 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
-//! - `input`: the decoders of mice, on records that a kernel gave;
+//! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
+//! - `screens`: the untimed screens, by keys, without a window.
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 
@@ -10,5 +11,7 @@
 mod input;
 mod outside;
 mod protocol;
+#[cfg(feature = "window")]
+mod screens;
 mod sessions;
 mod tidy;
