@@ -62,7 +62,7 @@ impl Encoder {
     /// An encoder at the start of a file.
     pub fn new() -> Encoder {
         Encoder {
-            bytes: Vec::with_capacity(ROOM_BYTES),
+            bytes: Encoder::room(),
             body: Vec::with_capacity(1024),
             chunk: None,
             begun: false,
@@ -94,16 +94,19 @@ impl Encoder {
 
     /// Forgets what [`Encoder::chunks`] handed out, keeping the room.
     pub fn clear(&mut self) {
-        self.chunk = None;
+        self.seal();
         self.bytes.clear();
+    }
+
+    /// An empty buffer with the usual room.
+    pub fn room() -> Vec<u8> {
+        Vec::with_capacity(ROOM_BYTES)
     }
 
     /// Hands out everything since the last call, taking `empty` to fill next.
     pub fn swap(&mut self, mut empty: Vec<u8>) -> Vec<u8> {
         self.seal();
-        self.chunk = None;
         empty.clear();
-        empty.reserve(ROOM_BYTES);
         std::mem::replace(&mut self.bytes, empty)
     }
 
