@@ -73,7 +73,7 @@ impl Page<'_> {
                 let top = ui.cursor().top();
                 column(ui, body);
                 let now = ui.cursor().top() - top;
-                let now = Column { height: now, longer: now > height };
+                let now = Column { height: now, longer: now > height + em * 0.5 };
                 if (now.height - last.height).abs() > 0.5 || now.longer != last.longer {
                     ui.data_mut(|data| data.insert_temp(id, now));
                     ui.ctx().request_discard("the column found its height");
