@@ -22,7 +22,7 @@ pub const KEYS_QUESTIONS: &str = "Left and Right choose   ·   Enter answers and
 /// Keys of a page of scales.
 pub const KEYS_SCALES: &str = "Left and Right choose   ·   Enter takes the marked number";
 /// Keys of a second step.
-pub const KEYS_BACK: &str = "Esc goes back   ·   F10 stop   ·   H my hand hurts";
+pub const KEYS_BACK: &str = "Esc goes back";
 /// Keys of a page that is longer than the window.
 pub const KEYS_SCROLL: &str = "Up and Down scroll";
 
@@ -226,7 +226,7 @@ pub const RATE_DISCOMFORT: [&str; 3] = ["Discomfort in hand or arm?", "none", "v
 /// A rating: question, word at 0, word at 10.
 pub const RATE_FATIGUE: [&str; 3] = ["How tired are you?", "fresh", "worn out"];
 /// Button of the ratings, while one is open.
-pub const RATE_ALL: &str = "Choose a number in each row";
+pub const RATE_ALL: &str = "A number in each row";
 
 // Rests.
 
