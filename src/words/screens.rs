@@ -185,7 +185,7 @@ pub const CARD_EMPTY_WAITS: &str =
 
 /// The task `simple`.
 pub const TASK_SIMPLE: &str =
-    "Look at the empty square. When the blue shape appears in it, press the left button at once.";
+    "Look at the open square. When the blue shape appears in it, press the left button at once.";
 /// The task `choice`, buttons as the sides.
 pub const TASK_CHOICE_SAME: &str = "A blue shape appears on the left or on the right. Press the button of that side: left shape, \
      left button; right shape, right button.";

@@ -481,7 +481,7 @@ fn a_task_without_empty_waits_does_not_speak_of_them() {
     Arc::make_mut(&mut facts.protocol).foreperiod =
         Foreperiod::Uniform { min_ms: 700.0, max_ms: 2000.0, catch_share: 0.0 };
     let card = Player::told(Show::Ask(AskFor::Card { block: 0 }), facts, DESKTOP);
-    assert!(!card.says("empty"), "{}", card.all());
+    assert!(!card.says("waits are empty"), "{}", card.all());
 }
 
 #[test]
