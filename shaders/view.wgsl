@@ -54,5 +54,5 @@ fn place(@builtin(vertex_index) corner: u32, @builtin(instance_index) index: u32
 @fragment
 fn paint(in: Varying) -> @location(0) vec4f {
     let q = abs(in.from_middle_px) - vec2f(frame.dot_px);
-    return vec4f(vec3f(0.40), clamp(0.5 - max(q.x, q.y), 0.0, 1.0));
+    return vec4f(vec3f(0.34), clamp(0.5 - max(q.x, q.y), 0.0, 1.0));
 }

@@ -10,7 +10,7 @@ use crate::scene::{FIELD_GREY, Notice, Place, Scene};
 /// Cell of the dots' lattice: sparse enough to be calm, dense enough to show any movement.
 const CELLS_ACROSS_HEIGHT: f64 = 9.0;
 /// Letters' height as a share of the picture's.
-const LETTER_SHARE: f64 = 0.032;
+const LETTER_SHARE: f64 = 0.036;
 /// Where a notice stands, as a share of the height.
 const NOTICE_AT_SHARE: f64 = 0.70;
 
@@ -202,7 +202,8 @@ impl Renderer {
         // One cell beyond each edge, so that a dot glides in and out whole.
         let columns = (width / cell_px).ceil() + 2.0;
         let rows = (height / cell_px).ceil() + 2.0;
-        let dot_px = (height / 540.0).round().max(1.0);
+        // Half a side: 3 px at 720 lines, 6 px at 2160.
+        let dot_px = (height / 480.0).max(1.5);
         let floats = [width, height, shift.x_px, shift.y_px, columns, rows, cell_px, dot_px];
         gpu.queue.write_buffer(&self.frame, 0, &uniform(floats));
         #[expect(
@@ -231,9 +232,10 @@ impl Renderer {
 fn patch_grey(patch: Patch) -> Option<f64> {
     match patch {
         Patch::None => None,
-        Patch::Even => Some(FIELD_GREY),
-        // The next level of 8 bits.
-        Patch::Odd => Some(FIELD_GREY + 1.0 / 255.0),
+        // The field lies half way between two of the 256 levels, and drivers round halves either
+        // way: a little more is the upper one, the same everywhere.
+        Patch::Even => Some(FIELD_GREY + 0.2 / 255.0),
+        Patch::Odd => Some(FIELD_GREY + 1.2 / 255.0),
     }
 }
 
@@ -241,7 +243,7 @@ fn field() -> wgpu::Color {
     wgpu::Color { r: FIELD_GREY, g: FIELD_GREY, b: FIELD_GREY, a: 1.0 }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a letter's height")]
+#[expect(clippy::cast_possible_truncation, reason = "a letter's height")]
 fn letter_px(size: SizePx) -> f32 {
     (f64::from(size.height) * LETTER_SHARE).clamp(14.0, 96.0).round() as f32
 }

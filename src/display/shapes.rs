@@ -106,11 +106,11 @@ fn shape(mark: Mark) -> Shape {
         }
         Mark::Chevron { at, size_px } => Shape {
             at,
-            half_px: [size_px * 0.6, size_px],
+            half_px: [size_px * 0.6, size_px.round()],
             rgb: [INK_GREY; 3],
             kind: KIND_CHEVRON,
             turns: 0.0,
-            line_px: (size_px * 0.16).max(1.5),
+            line_px: (size_px * 0.18).max(1.5),
             reach_px: size_px + 1.5,
         },
         Mark::Cover { at, width_px, height_px } => {

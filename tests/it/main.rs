@@ -4,6 +4,7 @@
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
+//! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.
 //! - `sessions`: whole sessions in virtual time.
@@ -14,6 +15,8 @@ mod calibration;
 mod input;
 mod outside;
 mod protocol;
+#[cfg(feature = "window")]
+mod render;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod robot;
 #[cfg(feature = "window")]
