@@ -31,8 +31,8 @@ pub enum FromMain {
         /// When it reached us.
         t: Nanos,
     },
-    /// The window got or lost the focus, during a block; a block that starts without the focus hears
-    /// of it at once. Untimed screens do not care.
+    /// The window got or lost the focus. Told during blocks, and as each block starts; untimed
+    /// screens do not care.
     Focus {
         /// Whether it has it now.
         focused: bool,

@@ -93,11 +93,15 @@ impl Live {
         self.mode = mode;
         match mode {
             Mode::Screens => self.hands.free(&self.window),
-            Mode::Trials(mouse) if self.window.has_focus() => {
-                self.hands.hold(&self.window, mouse);
+            Mode::Trials(mouse) => {
+                // Untimed screens tell nothing of the focus, so a block starts by telling it.
+                let focused = self.window.has_focus();
+                self.send(FromMain::Focus { focused, t: clock::now() });
+                // Held once the focus comes back, otherwise.
+                if focused {
+                    self.hands.hold(&self.window, mouse);
+                }
             }
-            // Held once the focus comes back.
-            Mode::Trials(_) => self.send(FromMain::Focus { focused: false, t: clock::now() }),
         }
     }
 
