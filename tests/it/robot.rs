@@ -10,14 +10,14 @@ use std::path::{Path, PathBuf};
 
 fn programs() -> Programs {
     let tautline = Path::new(env!("CARGO_BIN_EXE_tautline"));
-    Programs { folder: tautline.parent().unwrap().to_owned() }
+    Programs { folder: tautline.parent().expect("it lies in a folder").to_owned() }
 }
 
 /// A folder for one test's files, empty at its start.
 fn folder(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("robot").join(name);
     if folder.exists() {
-        std::fs::remove_dir_all(&folder).unwrap();
+        std::fs::remove_dir_all(&folder).expect("it is our own");
     }
     folder
 }

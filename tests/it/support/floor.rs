@@ -5,7 +5,7 @@
 //! No GPU, no frames, no event loop: what is left is the robot's and the server's own doubt.
 
 use super::matching::Told;
-use super::players::{self, PlainPlayed, Play, Programs};
+use super::players::{self, Play, Programs, Timed};
 use super::xserver::XServer;
 use std::path::Path;
 use tautline::clock;
@@ -44,7 +44,7 @@ pub(crate) fn play(
     trials: u32,
     folder: &Path,
     play: &Play,
-) -> PlainPlayed {
+) -> Timed {
     std::fs::create_dir_all(folder).expect("a folder for the truth");
     let floor = Floor::open(screen);
     let truth = folder.join("truth.csv");
@@ -54,7 +54,7 @@ pub(crate) fn play(
     sleep(Span::from_ms(1500));
     let told = (0..trials).map(|trial| floor.trial(trial)).collect();
     robot.ended("the robot", 30);
-    PlainPlayed { truth: super::truth::read(&truth), told }
+    Timed { truth: super::truth::read(&truth), told }
 }
 
 fn sleep(span: Span) {

@@ -1,4 +1,4 @@
-//! The attempts of a session folder, and the clicks of the plain loop, as times on CLOCK_MONOTONIC.
+//! The attempts of a session folder, as times on CLOCK_MONOTONIC.
 //!
 //! Read by column name from the files alone, as anyone with the folder could.
 
@@ -78,30 +78,4 @@ fn zeros(folder: &Path) -> BTreeMap<u32, i64> {
     let number = |segment| u32::try_from(number(segment).expect("a number")).expect("a small one");
     let zero_ns = |segment: &serde_json::Value| segment["clock_ns"].as_i64().expect("a reading");
     segments.iter().map(|segment| (number(segment), zero_ns(segment))).collect()
-}
-
-#[derive(serde::Deserialize)]
-struct Click {
-    shown_ns: Option<i64>,
-    press_ns: i64,
-}
-
-/// Reads the plain loop's file.
-///
-/// # Panics
-/// When it is not there.
-pub(crate) fn read_plain(path: &Path) -> Vec<Told> {
-    let mut reader = csv::Reader::from_path(path).expect("the plain loop's file");
-    let clicks = reader.deserialize::<Click>().map(|click| click.expect("a whole row"));
-    clicks
-        .map(|click| Told {
-            shown_ns: click.shown_ns,
-            press_ns: Some(click.press_ns),
-            begun_ns: None,
-            rt_sd_ms: None,
-            shown_sd_ms: None,
-            flagged: false,
-            counts: click.shown_ns.is_some(),
-        })
-        .collect()
 }
