@@ -7,6 +7,14 @@ use crate::support::players::{self, Play, Programs};
 use crate::support::xserver::XServer;
 use crate::support::{floor, matching};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// A screen for one test at a time: two of them would slow each other on a small machine.
+fn alone() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    // A test that failed has left nothing behind in `()`.
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 fn programs() -> Programs {
     let tautline = Path::new(env!("CARGO_BIN_EXE_tautline"));
@@ -30,6 +38,7 @@ fn median(mut values: Vec<f64>) -> f64 {
 
 #[test]
 fn the_robot_tells_when_it_saw_and_pressed() {
+    let _alone = alone();
     let screen = XServer::start();
     let play = Play { task: "simple".to_owned(), seed: 3, at_most_s: 60 };
     let played = floor::play(&programs(), &screen, 15, &folder("floor"), &play);
@@ -43,9 +52,23 @@ fn the_robot_tells_when_it_saw_and_pressed() {
 }
 
 #[test]
+fn the_robot_knows_each_task() {
+    let _alone = alone();
+    let screen = XServer::start();
+    for task in ["choice", "emergence", "pointing"] {
+        let play = Play { task: task.to_owned(), seed: 5, at_most_s: 120 };
+        let played = floor::play(&programs(), &screen, 8, &folder(task), &play);
+        let laid = matching::lay(&played.truth, &played.told);
+        // All eight by the right button and, in pointing, with the target in the middle.
+        assert_eq!((laid.answers.len(), laid.lost, laid.invented), (8, 0, 0), "{task}");
+    }
+}
+
+#[test]
 fn a_whole_session_is_written_as_it_was_played() {
     /// More than any scheduler delay seen on a shared machine, less than a wrongly paired trial.
     const LOOSE_MS: f64 = 60.0;
+    let _alone = alone();
     let screen = XServer::start();
     let protocol = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/short-wait.toml");
     let play = Play { task: "simple".to_owned(), seed: 11, at_most_s: 600 };
