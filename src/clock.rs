@@ -3,7 +3,7 @@
 //! CLOCK_MONOTONIC on Unix, QueryPerformanceCounter on Windows, as [`Nanos`]; and the wall clock
 //! (UTC) for names of folders and for the manifest, never for a measurement.
 
-use crate::units::Nanos;
+use crate::units::{Nanos, Span};
 
 /// Now, on the monotonic clock.
 #[cfg(unix)]
@@ -35,6 +35,22 @@ pub fn now() -> Nanos {
     unsafe { QueryPerformanceCounter(&raw mut ticks) };
     #[expect(clippy::cast_possible_truncation, reason = "292 years of nanoseconds")]
     Nanos((i128::from(ticks) * 1_000_000_000 / frequency) as i64)
+}
+
+/// Processor time that the calling thread has used since it started; `None` where it is not asked.
+#[cfg(unix)]
+#[expect(unsafe_code, reason = "std does not tell a thread's processor time")]
+pub fn thread_busy() -> Option<Span> {
+    let mut time = libc::timespec { tv_sec: 0, tv_nsec: 0 };
+    // SAFETY: `time` is a valid timespec that outlives the call.
+    let code = unsafe { libc::clock_gettime(libc::CLOCK_THREAD_CPUTIME_ID, &raw mut time) };
+    (code == 0).then_some(Span(time.tv_sec * 1_000_000_000 + time.tv_nsec))
+}
+
+/// Processor time that the calling thread has used since it started; `None` where it is not asked.
+#[cfg(windows)]
+pub fn thread_busy() -> Option<Span> {
+    None
 }
 
 /// The wall clock, UTC. For names and notes only.

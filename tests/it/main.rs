@@ -1,10 +1,22 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
+//! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
+//! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
+//! - `screens`: the untimed screens, by keys, without a window.
+//! - `sessions`: whole sessions in virtual time.
+//! - `tidy`: who may import whom.
 
+#[cfg(feature = "window")]
+mod input;
 mod outside;
-#[cfg(all(target_os = "linux", feature = "window"))]
+mod protocol;
+#[cfg(all(feature = "window", target_os = "linux"))]
 mod robot;
-#[cfg(all(target_os = "linux", feature = "window"))]
+#[cfg(feature = "window")]
+mod screens;
+mod sessions;
+#[cfg(all(feature = "window", target_os = "linux"))]
 mod support;
+mod tidy;
