@@ -42,6 +42,7 @@ fn read(path: &Path) -> Vec<Told> {
     clicks
         .map(|click| Told {
             shown_ns: click.shown_ns,
+            move_ns: None,
             press_ns: Some(click.press_ns),
             begun_ns: None,
             rt_sd_ms: None,

@@ -165,6 +165,7 @@ impl Floor {
             task != "pointing" || (at.x_px.abs() <= half_px && at.y_px.abs() <= half_px);
         Told {
             shown_ns: Some(before.0.midpoint(after.0)),
+            move_ns: None,
             press_ns: Some(press.0),
             begun_ns: None,
             rt_sd_ms: None,

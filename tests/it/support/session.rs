@@ -15,6 +15,7 @@ struct Row {
     foreperiod_start_ns: Option<i64>,
     shown_ns: Option<i64>,
     press_ns: Option<i64>,
+    movement_first_rt_ms: Option<f64>,
     rt_sd_ms: Option<f64>,
     shown_sd_ms: Option<f64>,
     shown_source: Option<String>,
@@ -49,6 +50,7 @@ pub(crate) fn read(folder: &Path) -> Session {
         let zero_ns = *zero_ns.get(&row.segment).expect("each row's segment is in the manifest");
         Told {
             shown_ns: row.shown_ns.map(|t| t + zero_ns),
+            move_ns: first_count_ns(row).map(|t| t + zero_ns),
             press_ns: row.press_ns.map(|t| t + zero_ns),
             begun_ns: row.foreperiod_start_ns.map(|t| t + zero_ns),
             rt_sd_ms: row.rt_sd_ms,
@@ -67,6 +69,12 @@ pub(crate) fn read(folder: &Path) -> Session {
     sources.dedup();
     let hits = rows.iter().filter(|row| row.outcome == "hit").count();
     Session { attempts: attempts.collect(), hits, sources }
+}
+
+/// When the first count came: the row has it from the onset.
+fn first_count_ns(row: &Row) -> Option<i64> {
+    let since = tautline::units::Span::from_ms_f64(row.movement_first_rt_ms?);
+    row.shown_ns.map(|shown_ns| shown_ns + since.0)
 }
 
 /// The reading of the clock at each segment's start.
