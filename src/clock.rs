@@ -83,3 +83,8 @@ pub fn wait(until: Nanos) {
         std::thread::park_timeout(std::time::Duration::from_nanos(left_ns));
     }
 }
+
+/// Local time minus UTC at a moment, s, by the system's time zone.
+pub fn local_offset_s(utc: jiff::Timestamp) -> i32 {
+    jiff::tz::TimeZone::system().to_offset(utc).seconds()
+}

@@ -4,7 +4,7 @@
 //! against one) and Tukey's (all pairs) are what comes out for balanced tables; a table with
 //! holes gets its own. The same numbers come out every time: there is no random number in it.
 
-use super::student::{beyond, root_of_tail};
+use super::student::{beyond, root_of_tail, two_sided_p};
 use nalgebra::{DMatrix, SymmetricEigen};
 use statrs::distribution::{ContinuousCDF, Normal};
 use std::f64::consts::PI;
@@ -17,7 +17,11 @@ use std::f64::consts::PI;
 /// P(max |t_i| > c) = mean over u of P(R > c / max_i |a_i . u|),  R^2 / k ~ F(k, df)
 /// ```
 /// so that the length is done in closed form and only directions are summed: exactly for k = 1,
-/// by Gauss-Legendre between the kinks for k = 2, over fixed, evenly spread directions above.
+/// by Gauss-Legendre between the kinks for k = 2, over fixed, evenly spread directions above,
+/// where the sum over all differences is exact and only what is counted twice is summed:
+/// ```text
+/// P(max |t_i| > c) = m P(|t| > c) - sum over j >= 2 of P(j-th largest |t_i| > c)
+/// ```
 /// # Source
 /// Genz & Bretz, Computation of Multivariate Normal and t Probabilities (2009), ch. 4 for the
 /// spherical form (from memory).
@@ -25,15 +29,17 @@ use std::f64::consts::PI;
 pub struct MaxT {
     df: f64,
     dimensions: usize,
-    /// Directions, gathered by their largest |a_i . u|.
+    /// How many times the tail of a single t is counted before the directions.
+    singles: f64,
+    /// Directions, gathered by |a_i . u|.
     nodes: Vec<Node>,
 }
 
 #[derive(Debug, Clone, Copy)]
 struct Node {
-    /// Share of all directions.
+    /// Share of all directions, negative where they were counted before.
     weight: f64,
-    /// Largest |a_i . u|, in 0..=1.
+    /// |a_i . u|, in 0..=1.
     reach: f64,
 }
 
@@ -41,7 +47,7 @@ struct Node {
 const RANK_TOLERANCE: f64 = 1e-9;
 /// Points of the Gauss-Legendre rule between two kinks.
 const LEGENDRE_POINTS: u32 = 16;
-/// Directions above two dimensions: 4 digits of the critical value, as the tests show.
+/// Directions above two dimensions: p to 0.015 % of itself, a critical value to 5 digits.
 const DIRECTIONS: u32 = 1 << 15;
 /// How many directions of similar reach make a node.
 const GATHERED: usize = 64;
@@ -61,22 +67,22 @@ impl MaxT {
                     .collect()
             })
             .collect();
-        let nodes = match kept.len() {
-            0 | 1 => vec![Node { weight: 1.0, reach: 1.0 }],
-            2 => plane(&vectors),
-            k => sphere(&vectors, k),
+        let (singles, nodes) = match kept.len() {
+            0 | 1 => (1.0, Vec::new()),
+            2 => (0.0, plane(&vectors)),
+            k => (vectors.len() as f64, sphere(&vectors, k)),
         };
-        MaxT { df, dimensions: kept.len().max(1), nodes }
+        MaxT { df, dimensions: kept.len(), singles, nodes }
     }
 
     /// P(max |t| > c): the adjusted p of a difference whose |t| is `c`.
     pub fn p(&self, c: f64) -> f64 {
-        let p: f64 = self
+        let directions: f64 = self
             .nodes
             .iter()
             .map(|node| node.weight * beyond(c.abs() / node.reach, self.df, self.dimensions))
             .sum();
-        p.clamp(0.0, 1.0)
+        (self.singles * two_sided_p(c, self.df) + directions).clamp(0.0, 1.0)
     }
 
     /// The c that max |t| stays below with probability `confidence`.
@@ -111,7 +117,8 @@ fn plane(vectors: &[Vec<f64>]) -> Vec<Node> {
     nodes
 }
 
-/// Directions from a Kronecker sequence put through the normal distribution.
+/// What a sum over all differences counts too often, over directions from a Kronecker sequence
+/// put through the normal distribution.
 ///
 /// # Source
 /// The steps are powers of the root of x^(k+1) = x + 1, the generalised golden ratio (Roberts
@@ -123,26 +130,26 @@ fn sphere(vectors: &[Vec<f64>], k: usize) -> Vec<Node> {
         ratio = libm::pow(1.0 + ratio, 1.0 / (k as f64 + 1.0));
     }
     let steps: Vec<f64> = (0..k).map(|j| libm::pow(ratio, -(j as f64 + 1.0))).collect();
+    let mut again = Vec::new();
     // From 1: the point 0 is the origin, which has no direction.
-    let mut reaches: Vec<f64> = (1..=DIRECTIONS)
-        .map(|n| {
-            let u: Vec<f64> = steps
-                .iter()
-                .map(|step| {
-                    let place = (0.5 + f64::from(n) * step).fract();
-                    normal.inverse_cdf(place.clamp(1e-15, 1.0 - 1e-15))
-                })
-                .collect();
-            let length = u.iter().map(|x| x * x).sum::<f64>().sqrt();
-            let along = |a: &Vec<f64>| a.iter().zip(&u).map(|(a, u)| a * u).sum::<f64>().abs();
-            vectors.iter().map(along).fold(0.0, f64::max) / length
-        })
-        .collect();
-    reaches.sort_by(f64::total_cmp);
-    reaches
-        .chunks(GATHERED)
+    for n in 1..=DIRECTIONS {
+        let u: Vec<f64> = steps
+            .iter()
+            .map(|step| normal.inverse_cdf((0.5 + f64::from(n) * step).fract()))
+            .collect();
+        let length = u.iter().map(|x| x * x).sum::<f64>().sqrt();
+        let along = |a: &Vec<f64>| a.iter().zip(&u).map(|(a, u)| a * u).sum::<f64>().abs();
+        let mut reaches: Vec<f64> = vectors.iter().map(|a| along(a) / length).collect();
+        reaches.sort_by(f64::total_cmp);
+        reaches.pop();
+        again.extend(reaches);
+    }
+    again.sort_by(f64::total_cmp);
+    let gathered = GATHERED * (vectors.len() - 1);
+    again
+        .chunks(gathered)
         .map(|chunk| Node {
-            weight: chunk.len() as f64 / f64::from(DIRECTIONS),
+            weight: -(chunk.len() as f64) / f64::from(DIRECTIONS),
             reach: chunk.iter().sum::<f64>() / chunk.len() as f64,
         })
         .collect()
@@ -247,7 +254,7 @@ mod tests {
                 let expect = 1.0 - one.powi(i32::try_from(m).expect("small"));
                 let got = family.p(c);
                 // Many degrees of freedom are not without end: c^4 / df or so is left.
-                let tolerance = if m == 2 { 5e-6 } else { 2e-4 };
+                let tolerance = if m == 2 { 5e-6 } else { 1.5e-4 };
                 assert!((got / expect - 1.0).abs() < tolerance, "m {m}, c {c}: {got} {expect}");
             }
         }

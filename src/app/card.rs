@@ -4,6 +4,7 @@ use super::keys::Pressed;
 use super::look;
 use super::names;
 use super::page::{Page, Primary, panel, side, title};
+use super::sample;
 use crate::engine::Answer;
 use crate::protocol::Part;
 use crate::window::Facts;
@@ -34,6 +35,7 @@ impl Card {
             title(ui, &names::hold(condition));
             panel(ui, words::CARD_HOLD, true, |ui| {
                 ui.label(&condition.say);
+                ui.label(words::CARD_FINGER);
                 let more = [names::tension(condition.tension), names::grip(condition.grip)];
                 let more: Vec<&str> = more.into_iter().flatten().collect();
                 if !more.is_empty() {
@@ -42,21 +44,29 @@ impl Card {
             });
         }
         panel(ui, words::CARD_TASK, false, |ui| {
-            ui.label(names::task(&protocol.task));
-            if protocol.foreperiod.catch_share() > 0.0 {
-                ui.label(words::CARD_EMPTY_WAITS);
-            }
-            if let Some(block) = block {
-                let count = |part: Part| block.trials.iter().filter(|t| t.part == part).count();
-                side(ui, &words::presses(count(Part::Main), count(Part::WarmUp)));
-            }
-        });
-        panel(ui, words::CARD_ALWAYS, false, |ui| {
-            ui.label(words::CARD_FINGER);
+            let width = ui.available_width() - (sample::WIDTH_EM + 1.0) * look::em_of(ui);
+            ui.horizontal_top(|ui| {
+                ui.vertical(|ui| {
+                    ui.set_width(width);
+                    self.task(ui, facts);
+                });
+                sample::show(ui, protocol);
+            });
         });
         if !facts.sources.is_empty() {
             ui.add_space(look::em_of(ui) * 0.2);
             side(ui, &facts.sources);
+        }
+    }
+
+    fn task(&self, ui: &mut Ui, facts: &Facts) {
+        ui.label(names::task(&facts.protocol.task));
+        if facts.protocol.foreperiod.catch_share() > 0.0 {
+            ui.label(words::CARD_EMPTY_WAITS);
+        }
+        if let Some(block) = facts.schedule.blocks.get(self.block) {
+            let count = |part: Part| block.trials.iter().filter(|t| t.part == part).count();
+            side(ui, &words::presses(count(Part::Main), count(Part::WarmUp)));
         }
     }
 }

@@ -86,7 +86,7 @@ fn how_sure(
 ) -> Option<u8> {
     let done = rows.press(pressed);
     let primary = Primary { label: words::GO_ON, open: rows.complete(), marked: rows.at_button() };
-    let keys = [words::KEYS_SCALES, words::KEYS_BACK];
+    let keys = [words::KEYS_SCALES, words::KEYS_BACK, words::KEYS_SESSION];
     let page = Page { facts, block: None, primary: Some(primary), keys: &keys };
     let clicked = page.show(ui, None, |ui| {
         title(ui, words::EXPECTATION_TITLE);

@@ -53,6 +53,7 @@ pub(super) fn apply(ui: &mut Ui) {
     ]
     .into();
     style.animation_time = 0.0;
+    style.scroll_animation = egui::style::ScrollAnimation::none();
     style.interaction.selectable_labels = false;
     style.spacing.item_spacing = vec2(em * 0.6, em * 0.5);
     style.spacing.scroll = egui::style::ScrollStyle::solid();

@@ -19,6 +19,7 @@ mod pause;
 mod ratings;
 mod rest;
 mod rows;
+mod sample;
 mod stop;
 
 pub use look::PAGE;

@@ -7,8 +7,8 @@ use super::look::{self, COLUMN_EM, LINE, MARGIN_EM, PAGE, PANEL, RING, SIDE_TEXT
 use crate::window::Facts;
 use crate::words::screens as words;
 use egui::{
-    Align, CentralPanel, Frame, Id, Layout, Margin, Panel, Response, RichText, Role, ScrollArea,
-    Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
+    Align, CentralPanel, Frame, Id, Label, Layout, Margin, Panel, Response, RichText, Role,
+    ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
 
 /// The button of the foot.
@@ -62,18 +62,22 @@ impl Page<'_> {
         let clicked = Panel::bottom("foot")
             .frame(frame)
             .show_separator_line(false)
-            .show(ui, |ui| column(ui, |ui| self.foot(ui, last.longer && scroll_by.is_some())))
+            .show(ui, |ui| {
+                column(ui, ui.available_width(), |ui| {
+                    self.foot(ui, last.longer && scroll_by.is_some())
+                })
+            })
             .inner;
         CentralPanel::no_frame().frame(frame).show(ui, |ui| {
-            let height = ui.available_height();
+            let (width, height) = (ui.available_width(), ui.available_height());
             ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
                 scroll(ui, scroll_by.unwrap_or_default(), em);
                 // A little above the middle, where the eye rests.
                 ui.add_space(((height - last.height) * 0.4).max(0.0));
                 let top = ui.cursor().top();
-                column(ui, body);
+                column(ui, width, body);
                 let now = ui.cursor().top() - top;
-                let now = Column { height: now, longer: now > height };
+                let now = Column { height: now, longer: now > height + em * 0.5 };
                 if (now.height - last.height).abs() > 0.5 || now.longer != last.longer {
                     ui.data_mut(|data| data.insert_temp(id, now));
                     ui.ctx().request_discard("the column found its height");
@@ -111,7 +115,8 @@ impl Page<'_> {
             let clicked = self.primary.is_some_and(|primary| button(ui, primary).clicked());
             let scroll = scrolls.then_some(words::KEYS_SCROLL);
             for keys in self.keys.iter().copied().chain(scroll) {
-                side(ui, keys);
+                // Whole, on the next line if need be.
+                ui.add(Label::new(side_text(keys)).extend());
             }
             clicked
         })
@@ -119,14 +124,17 @@ impl Page<'_> {
     }
 }
 
-fn column<R>(ui: &mut Ui, body: impl FnOnce(&mut Ui) -> R) -> R {
-    let width = ui.available_width().min(COLUMN_EM * look::em_of(ui));
+/// A column in the middle of a page `page_width` wide, scroll bar or not.
+fn column<R>(ui: &mut Ui, page_width: f32, body: impl FnOnce(&mut Ui) -> R) -> R {
+    let em = look::em_of(ui);
+    let bar = ui.spacing().scroll.allocated_width();
+    let width = (page_width - 2.0 * bar).min(COLUMN_EM * em);
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
-        ui.add_space((ui.available_width() - width) / 2.0);
+        ui.add_space((page_width - width) / 2.0);
         ui.vertical(|ui| {
             ui.set_width(width);
-            ui.spacing_mut().item_spacing.x = look::em_of(ui) * 0.6;
+            ui.spacing_mut().item_spacing.x = em * 0.6;
             body(ui)
         })
         .inner
@@ -146,7 +154,11 @@ fn scroll(ui: &Ui, pressed: &[Pressed], em: f32) {
 
 /// Small text beside the matter.
 pub(super) fn side(ui: &mut Ui, text: &str) -> Response {
-    ui.label(RichText::new(text).text_style(TextStyle::Small).color(SIDE_TEXT))
+    ui.label(side_text(text))
+}
+
+fn side_text(text: &str) -> RichText {
+    RichText::new(text).text_style(TextStyle::Small).color(SIDE_TEXT)
 }
 
 /// The title of a screen.

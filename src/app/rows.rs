@@ -139,9 +139,14 @@ impl Rows {
         let mut clicked = None;
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = look::em_of(ui) * 0.25;
+            let in_view = self.at.min(self.rows.len().saturating_sub(1));
             for (index, row) in self.rows.iter().enumerate() {
-                if let Some(cell) = draw(ui, row, index == self.at) {
+                let drawn = ui.scope(|ui| draw(ui, row, index == self.at));
+                if let Some(cell) = drawn.inner {
                     clicked = Some((index, cell));
+                }
+                if index == in_view {
+                    drawn.response.scroll_to_me(None);
                 }
             }
         });
@@ -156,10 +161,7 @@ impl Rows {
 
 fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
     let em = look::em_of(ui);
-    let response = ui.label(&row.question);
-    if current {
-        response.scroll_to_me(None);
-    }
+    ui.label(&row.question);
     let gap = em * 0.3;
     let count = row.cells.len();
     let most = if row.ends.is_some() { em * 3.2 } else { em * 9.0 };
@@ -184,7 +186,7 @@ fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
             });
         });
     }
-    ui.add_space(em * 0.5);
+    ui.add_space(em * 0.25);
     clicked
 }
 

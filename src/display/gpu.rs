@@ -14,7 +14,7 @@ use serde::Serialize;
 use super::DisplayError;
 
 /// The format of every picture: not sRGB, so that greys are written as they are encoded.
-pub const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
+pub(super) const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
 
 /// What the driver said out of turn.
 #[derive(Debug, Default)]

@@ -23,7 +23,10 @@ pub use fault::{Fault, ProtocolError};
 pub use frozen::rules_hash;
 pub use minutes::{Minutes, mean_wait_ms, minutes};
 pub use model::*;
-pub use orders::{BlockOrder, OtherDraws, other_draws, redraws, trend_widens, williams_rows};
+pub use orders::{
+    BlockOrder, OtherDraws, REDRAWS, attainable_p, other_draws, redraws, trend_widens,
+    williams_rows,
+};
 pub use read::read;
 pub use schedule::*;
 pub use schema::json_schema;

@@ -249,3 +249,20 @@ fn bytes(row: &[usize]) -> BlockOrder {
         .map(|hold| u8::try_from(*hold).expect("a protocol has at most eight holds"))
         .collect()
 }
+
+/// Redraws taken where the orders are too many to list; the smallest p is then 1/(redraws + 1).
+pub const REDRAWS: usize = 19_999;
+
+/// The smallest two-sided p that the re-randomisation test can give under a design; `None` where no
+/// such test is possible.
+///
+/// Every rule here is closed under exchanging two holds' names, which turns a pair's t into -t: the
+/// drawn order and its mirror image are two of the orders listed. Where they are too many to list,
+/// the floor of the sampled test.
+pub fn attainable_p(design: &Design, holds: usize) -> Option<f64> {
+    match other_draws(design, holds) {
+        OtherDraws::None => None,
+        OtherDraws::Exact(list) => Some((2.0 / list.len() as f64).min(1.0)),
+        OtherDraws::Sampled => Some(1.0 / (REDRAWS + 1) as f64),
+    }
+}

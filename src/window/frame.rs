@@ -14,7 +14,7 @@ use winit::event::WindowEvent;
 use winit::window::Window;
 
 /// How long to wait before a surface that could not be drawn to is tried again.
-const TRY_AGAIN: Duration = Duration::from_millis(100);
+pub(super) const TRY_AGAIN: Duration = Duration::from_millis(100);
 
 /// What drawing once came to.
 #[derive(Debug)]
@@ -54,9 +54,9 @@ impl Frame {
         Frame { gpu: Arc::clone(gpu), state, renderer }
     }
 
-    /// Whether it is bound to this device.
-    pub(super) fn is_on(&self, gpu: &Arc<Gpu>) -> bool {
-        Arc::ptr_eq(&self.gpu, gpu)
+    /// Whether it is bound to this device, and the device is there.
+    pub(super) fn serves(&self, gpu: &Arc<Gpu>) -> bool {
+        Arc::ptr_eq(&self.gpu, gpu) && !gpu.faults.lost()
     }
 
     /// Takes over `stage` for a screen: configures it, and forgets keys held down since.

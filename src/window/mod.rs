@@ -10,6 +10,7 @@ mod frame;
 mod handle;
 mod hands;
 mod keys;
+mod live;
 mod place;
 mod run;
 mod screens;

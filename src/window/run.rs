@@ -4,19 +4,16 @@
 //! panic) ends it; the window outlives the surface.
 
 use super::error::WindowError;
-use super::frame::{Drawn, Frame, configure};
-use super::handle::{FromMain, MainHandle, Mode, MouseFrom, Opened, ThreadEnd, ToMain};
-use super::hands::Hands;
-use super::keys::session_key;
+use super::handle::{MainHandle, Opened, ThreadEnd, ToMain};
+use super::live::Live;
 use super::place::{self, WindowOptions};
-use super::screens::{Reply, Screens};
+use super::screens::Screens;
 use crate::clock::{self, Bell};
-use crate::display::{SizePx, Stage, WindowSize};
-use crate::engine::Key;
+use crate::display::Stage;
 use crate::units::{Nanos, Span};
 use std::sync::Arc;
-use std::sync::mpsc::{self, Sender};
-use std::thread::{Builder, JoinHandle};
+use std::sync::mpsc;
+use std::thread::Builder;
 use std::time::Duration;
 use winit::application::ApplicationHandler;
 use winit::event::{DeviceEvent, DeviceId, StartCause, WindowEvent};
@@ -70,10 +67,6 @@ pub fn open<R: Send + 'static>(
     looped.map_err(|source| WindowError::Loop { source })?;
     Ok(results.recv().expect("a thread that ended without a panic has sent its result"))
 }
-
-/// How long a new screen does not hear mouse buttons: a press meant for the trial that has just
-/// ended must not answer it. Common practice, no source.
-const CALM: Span = Span::from_ms(400);
 
 /// The body of the stimulus thread.
 type Go = Box<dyn FnOnce(Opened) + Send>;
@@ -154,20 +147,7 @@ impl Run {
             })
             .map_err(|source| WindowError::NoThread { source })?;
         let bell = bells.recv().expect("the thread sends its bell before anything else");
-        let (hands, mode) = (Hands::default(), Mode::Screens);
-        let lent_at = clock::now();
-        Ok(Live {
-            window,
-            size,
-            sender,
-            bell,
-            thread,
-            mode,
-            hands,
-            lent: None,
-            lent_at,
-            frame: None,
-        })
+        Ok(Live::new(window, size, sender, bell, thread))
     }
 }
 
@@ -192,7 +172,7 @@ impl ApplicationHandler<ToMain> for Run {
         match &self.live {
             Some(live) => {
                 event_loop.set_control_flow(ControlFlow::Wait);
-                live.window.request_redraw();
+                live.window().request_redraw();
             }
             None => {
                 event_loop.set_control_flow(ControlFlow::wait_duration(LOOK_AGAIN));
@@ -213,172 +193,21 @@ impl ApplicationHandler<ToMain> for Run {
                 event_loop.set_control_flow(ControlFlow::Wait);
                 live.set_mode(mode);
             }
-            ToMain::Close => live.window.set_visible(false),
+            ToMain::Close => live.window().set_visible(false),
             ToMain::ThreadEnded => event_loop.exit(),
         }
     }
 
     fn window_event(&mut self, event_loop: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
-        let Some(live) = &mut self.live else { return self.start_if_settled(event_loop) };
-        live.tell(&event);
-        match live.mode {
-            Mode::Screens => {
-                live.hands.note(&event);
-                live.screen_event(event_loop, &event, &mut *self.screens);
-            }
-            Mode::Trials(mouse) => live.trial_event(&event, mouse),
+        match &mut self.live {
+            Some(live) => live.hear(event_loop, &event, &mut *self.screens),
+            None => self.start_if_settled(event_loop),
         }
     }
 
     fn device_event(&mut self, _: &ActiveEventLoop, _: DeviceId, event: DeviceEvent) {
-        let Some(live) = &mut self.live else { return };
-        if live.mode == Mode::Trials(MouseFrom::Window)
-            && let Some(message) = live.hands.hear_device(&event)
-        {
-            live.send(message);
+        if let Some(live) = &mut self.live {
+            live.hear_device(&event);
         }
-    }
-}
-
-/// A window with a running stimulus thread.
-struct Live {
-    window: Arc<Window>,
-    /// Where the stimulus thread reads the window's size.
-    size: Arc<WindowSize>,
-    sender: Sender<FromMain>,
-    bell: Bell,
-    thread: JoinHandle<()>,
-    mode: Mode,
-    hands: Hands,
-    /// The surface, while an untimed screen is shown.
-    lent: Option<Stage>,
-    lent_at: Nanos,
-    frame: Option<Frame>,
-}
-
-impl Live {
-    fn send(&self, message: FromMain) {
-        // A thread that has ended hears nothing more, and needs nothing more.
-        let _ended = self.sender.send(message);
-        self.bell.ring();
-    }
-
-    fn set_mode(&mut self, mode: Mode) {
-        self.mode = mode;
-        match mode {
-            Mode::Screens => self.hands.free(&self.window),
-            Mode::Trials(mouse) if self.window.has_focus() => {
-                self.hands.hold(&self.window, mouse);
-            }
-            // Held once the focus comes back.
-            Mode::Trials(_) => self.send(FromMain::Focus { focused: false, t: clock::now() }),
-        }
-    }
-
-    fn take_over(&mut self, mut stage: Stage) {
-        self.set_mode(Mode::Screens);
-        let frame = match self.frame.take() {
-            Some(frame) if frame.is_on(&stage.gpu) => frame,
-            Some(_) | None => Frame::new(&self.window, &stage.gpu),
-        };
-        self.frame.insert(frame).take_over(&self.window, &mut stage);
-        self.lent = Some(stage);
-        self.lent_at = clock::now();
-        self.window.request_redraw();
-    }
-
-    fn give_back(&mut self, reply: Reply) {
-        if let Some(stage) = self.lent.take() {
-            let stage = Box::new(stage);
-            self.send(FromMain::Returned { stage, reply, t: clock::now() });
-        }
-    }
-
-    /// What the stimulus thread hears in either mode.
-    fn tell(&mut self, event: &WindowEvent) {
-        match *event {
-            WindowEvent::Focused(focused) => {
-                if let Mode::Trials(mouse) = self.mode {
-                    self.send(FromMain::Focus { focused, t: clock::now() });
-                    if focused {
-                        self.hands.hold(&self.window, mouse);
-                    } else {
-                        self.hands.free(&self.window);
-                    }
-                }
-            }
-            WindowEvent::Resized(size) => {
-                self.size.tell(SizePx { width: size.width, height: size.height });
-                self.send(FromMain::Resized { width_px: size.width, height_px: size.height });
-            }
-            WindowEvent::CloseRequested => {
-                self.send(FromMain::CloseAsked);
-                self.give_back(Reply::Key(Key::Stop));
-            }
-            _ => {}
-        }
-    }
-
-    fn trial_event(&mut self, event: &WindowEvent, mouse: MouseFrom) {
-        if let WindowEvent::KeyboardInput { event, .. } = event
-            && let Some(key) = session_key(event)
-        {
-            self.send(FromMain::Key { key, t: clock::now() });
-        }
-        if mouse == MouseFrom::Window
-            && let Some(message) = self.hands.hear(&self.window, event)
-        {
-            self.send(message);
-        }
-    }
-
-    fn screen_event(
-        &mut self,
-        event_loop: &ActiveEventLoop,
-        event: &WindowEvent,
-        screens: &mut dyn Screens,
-    ) {
-        let (Some(stage), Some(frame)) = (&mut self.lent, &mut self.frame) else { return };
-        match event {
-            WindowEvent::RedrawRequested => {
-                let Drawn { reply, again_in } = frame.draw(&self.window, stage, screens);
-                event_loop.set_control_flow(match again_in {
-                    Some(delay) if !delay.is_zero() => ControlFlow::wait_duration(delay),
-                    Some(_) | None => ControlFlow::Wait,
-                });
-                if let Some(reply) = reply {
-                    self.give_back(reply);
-                } else if again_in.is_some_and(|delay| delay.is_zero()) {
-                    self.window.request_redraw();
-                }
-            }
-            event => {
-                if matches!(event, WindowEvent::Resized(_)) {
-                    configure(&self.window, stage);
-                }
-                let ignored = match event {
-                    // A held key must not answer two screens.
-                    WindowEvent::KeyboardInput { event, .. } => {
-                        event.repeat && event.logical_key == winit::keyboard::NamedKey::Enter
-                    }
-                    WindowEvent::MouseInput { .. } => clock::now() - self.lent_at < CALM,
-                    _ => false,
-                };
-                if !ignored && frame.hear(&self.window, event) {
-                    self.window.request_redraw();
-                }
-            }
-        }
-    }
-
-    /// Waits for the thread; its panic, if it had one. If the loop broke off, the thread learns
-    /// that from its closed channel.
-    fn end(self) -> std::thread::Result<()> {
-        let Live { thread, sender, bell, lent, frame, window, .. } = self;
-        drop((sender, frame, lent));
-        bell.ring();
-        let ended = thread.join();
-        drop(window);
-        ended
     }
 }

@@ -22,7 +22,7 @@ pub const KEYS_QUESTIONS: &str = "Left and Right choose   ·   Enter answers and
 /// Keys of a page of scales.
 pub const KEYS_SCALES: &str = "Left and Right choose   ·   Enter takes the marked number";
 /// Keys of a second step.
-pub const KEYS_BACK: &str = "Esc goes back   ·   F10 stop   ·   H my hand hurts";
+pub const KEYS_BACK: &str = "Esc goes back";
 /// Keys of a page that is longer than the window.
 pub const KEYS_SCROLL: &str = "Up and Down scroll";
 
@@ -176,8 +176,6 @@ pub const TENSION_FIRM: &str = "Firm: about 3 to 4 of 10, never the strongest.";
 pub const CARD_HOLD: &str = "Hold";
 /// Heading of the task.
 pub const CARD_TASK: &str = "Task";
-/// Heading of what always holds.
-pub const CARD_ALWAYS: &str = "Always";
 /// What always holds.
 pub const CARD_FINGER: &str =
     "Rest the finger; do not half-press. Letting go between presses is allowed.";
@@ -187,7 +185,7 @@ pub const CARD_EMPTY_WAITS: &str =
 
 /// The task `simple`.
 pub const TASK_SIMPLE: &str =
-    "Look at the four ticks. When the blue shape appears, press the left button at once.";
+    "Look at the open square. When the blue shape appears in it, press the left button at once.";
 /// The task `choice`, buttons as the sides.
 pub const TASK_CHOICE_SAME: &str = "A blue shape appears on the left or on the right. Press the button of that side: left shape, \
      left button; right shape, right button.";
@@ -199,7 +197,7 @@ pub const TASK_EMERGENCE: &str = "Aim at the edge of the slab. When a blue shape
      left button at once.";
 /// The task `pointing`.
 pub const TASK_POINTING: &str = "A blue shape appears away from the middle. Turn to it with the mouse until the chevron is on \
-     it, then press the left button. Lie still until it appears.";
+     it, then press the left button. Keep the mouse still until it appears.";
 
 /// How many presses a block has.
 pub fn presses(main: usize, warm_up: usize) -> String {
@@ -228,7 +226,7 @@ pub const RATE_DISCOMFORT: [&str; 3] = ["Discomfort in hand or arm?", "none", "v
 /// A rating: question, word at 0, word at 10.
 pub const RATE_FATIGUE: [&str; 3] = ["How tired are you?", "fresh", "worn out"];
 /// Button of the ratings, while one is open.
-pub const RATE_ALL: &str = "Choose a number in each row";
+pub const RATE_ALL: &str = "A number in each row";
 
 // Rests.
 

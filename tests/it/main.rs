@@ -1,5 +1,6 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
+//! - `calibration`: sessions with a known truth, by the thousand.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
@@ -8,6 +9,7 @@
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 
+mod calibration;
 #[cfg(feature = "window")]
 mod input;
 mod outside;

@@ -8,12 +8,14 @@ mod invented;
 
 use egui::{Context, Event, Key, Modifiers, RawInput, Rect, Shape, ViewportId, pos2};
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Duration;
 use tautline::app::Sheets;
 use tautline::engine::{self, Answer, AskFor, Ending, PauseReason};
-use tautline::protocol::Rating;
+use tautline::protocol::{Foreperiod, Rating};
+use tautline::tasks::{Choice, Emergence, Map, Pointing, TaskKind};
 use tautline::units::{Nanos, Span};
-use tautline::window::{Age, Ended, FirstStart, Reply, Screenful, Screens, Show};
+use tautline::window::{Age, Ended, Facts, FirstStart, Reply, Screenful, Screens, Show};
 use tautline::words::Told;
 
 const START: Nanos = Nanos(1_000_000_000_000);
@@ -41,8 +43,12 @@ struct Player {
 
 impl Player {
     fn at(show: Show, size: [f32; 2]) -> Player {
+        Player::told(show, invented::facts(), size)
+    }
+
+    fn told(show: Show, facts: Facts, size: [f32; 2]) -> Player {
         let mut sheets = Sheets::default();
-        sheets.begin(Screenful { show, facts: invented::facts() }, START);
+        sheets.begin(Screenful { show, facts }, START);
         let mut player = Player {
             context: Context::default(),
             sheets,
@@ -446,6 +452,39 @@ fn the_card_tells_the_hold_the_task_and_the_cautions() {
 }
 
 #[test]
+fn the_card_tells_each_task() {
+    let same = Choice { map: Map::Same, eccentricity_mm: 60.0 };
+    let crossed = Choice { map: Map::Crossed, eccentricity_mm: 60.0 };
+    let emergence = Emergence { speed_mm_s: 200.0 };
+    let pointing = Pointing { distance_mm: 80.0 };
+    for (task, part) in [
+        (TaskKind::Choice(same), "left shape, left button"),
+        (TaskKind::Choice(crossed), "left shape, right button"),
+        (TaskKind::Emergence(emergence), "slide out from behind it"),
+        (TaskKind::Pointing(pointing), "until the chevron is on it"),
+    ] {
+        let mut facts = invented::facts();
+        Arc::make_mut(&mut facts.protocol).task = task;
+        for size in [SMALL, DESKTOP] {
+            let show = Show::Ask(AskFor::Card { block: 0 });
+            let card = Player::told(show, facts.clone(), size);
+            assert!(card.says(part), "`{part}` is missing in: {}", card.all());
+            let outside = card.texts.iter().find(|text| text.rect.right() > size[0]);
+            assert!(outside.is_none_or(|text| panic!("`{}` is cut off", text.text)));
+        }
+    }
+}
+
+#[test]
+fn a_task_without_empty_waits_does_not_speak_of_them() {
+    let mut facts = invented::facts();
+    Arc::make_mut(&mut facts.protocol).foreperiod =
+        Foreperiod::Uniform { min_ms: 700.0, max_ms: 2000.0, catch_share: 0.0 };
+    let card = Player::told(Show::Ask(AskFor::Card { block: 0 }), facts, DESKTOP);
+    assert!(!card.says("waits are empty"), "{}", card.all());
+}
+
+#[test]
 fn the_cautions_stand_before_the_first_session() {
     let caution = Player::at(Show::FirstStart, DESKTOP);
     for part in [
@@ -464,14 +503,9 @@ fn the_cautions_stand_before_the_first_session() {
 #[test]
 fn simulated_data_say_so_on_every_screen() {
     for show in every_screen() {
-        let mut sheets = Sheets::default();
-        let facts = tautline::window::Facts { simulated: true, ..invented::facts() };
-        sheets.begin(Screenful { show: show.clone(), facts }, START);
-        let mut player = Player::at(show.clone(), SMALL);
-        assert!(!player.says("SIMULATED"), "{show:?}");
-        player.sheets = sheets;
-        player.frame(vec![]);
-        assert!(player.says("SIMULATED"), "{show:?}");
+        assert!(!Player::at(show.clone(), SMALL).says("SIMULATED"), "{show:?}");
+        let facts = Facts { simulated: true, ..invented::facts() };
+        assert!(Player::told(show.clone(), facts, SMALL).says("SIMULATED"), "{show:?}");
     }
 }
 
@@ -513,7 +547,7 @@ fn every_text_fits_a_small_window_at_twice_the_scale() {
 
 #[test]
 fn what_enter_does_is_always_in_view() {
-    let labels = ["Go on", "Start the block", "Close", "Choose a number in each row"];
+    let labels = ["Go on", "Start the block", "Close", "A number in each row"];
     for show in every_screen() {
         let player = Player::at(show.clone(), SMALL);
         let foot = |text: &&Text| {

@@ -1,6 +1,7 @@
 //! Opens one untimed screen in a real window, or all of them in turn, to look at them.
 //!
 //! usage: screens-probe SCREEN|all [--window WxH | --display NAME] [--simulated]
+//! `lost` is a card whose graphics device goes away after a second.
 //! It prints each reply. Between two screens of `all` it shows the trial field for a moment, as a
 //! session would.
 
@@ -9,26 +10,42 @@
 mod invented;
 
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Duration;
 use tautline::app::Sheets;
 use tautline::clock;
 use tautline::engine::{AskFor, Ending, PauseReason};
 use tautline::protocol::Rating;
+use tautline::tasks::{Choice, Emergence, Map, Pointing, TaskKind};
 use tautline::units::Span;
 use tautline::window::{
     self, Ended, FromMain, Mode, MouseFrom, Opened, Screenful, Show, WindowOptions, WindowSize,
 };
 use tautline::words::{Tell, Told};
 
-const NAMES: [&str; 9] =
-    ["first-start", "expectation", "card", "ratings", "rest", "break", "pause", "notice", "end"];
+const NAMES: [&str; 12] = [
+    "first-start",
+    "expectation",
+    "card",
+    "choice",
+    "emergence",
+    "pointing",
+    "ratings",
+    "rest",
+    "break",
+    "pause",
+    "notice",
+    "end",
+];
 
 fn screen(name: &str) -> Show {
     let until = clock::now() + Span::from_s(6);
     match name {
         "first-start" => Show::FirstStart,
         "expectation" => Show::Ask(AskFor::Expectation),
-        "card" => Show::Ask(AskFor::Card { block: 1 }),
+        "card" | "lost" | "choice" | "emergence" | "pointing" => {
+            Show::Ask(AskFor::Card { block: 1 })
+        }
         "ratings" => Show::Ask(AskFor::Ratings {
             items: vec![Rating::Tension, Rating::Discomfort, Rating::Fatigue],
             block: 2,
@@ -57,13 +74,31 @@ fn screen(name: &str) -> Show {
     }
 }
 
+/// The card of another task.
+fn task(name: &str) -> Option<TaskKind> {
+    match name {
+        "choice" => Some(TaskKind::Choice(Choice { map: Map::Same, eccentricity_mm: 60.0 })),
+        "emergence" => Some(TaskKind::Emergence(Emergence { speed_mm_s: 200.0 })),
+        "pointing" => Some(TaskKind::Pointing(Pointing { distance_mm: 80.0 })),
+        _ => None,
+    }
+}
+
 fn run(opened: Opened, names: Vec<String>, simulated: bool) {
     let Opened { mut stage, from_main, main, facts, .. } = opened;
     println!("{facts:?} {:?}", stage.window);
     for name in names {
         let mut said = invented::facts();
         said.simulated = simulated;
+        if let Some(task) = task(&name) {
+            Arc::make_mut(&mut said.protocol).task = task;
+        }
+        let gpu = Arc::clone(&stage.gpu);
         main.lend(stage, Screenful { show: screen(&name), facts: said });
+        if name == "lost" {
+            std::thread::sleep(Duration::from_millis(1000));
+            gpu.device.destroy();
+        }
         let mut closing = false;
         stage = loop {
             match from_main.recv().expect("the main thread outlives this one") {
