@@ -84,9 +84,14 @@ impl Runs {
                 s.n, s.median_ms, s.sd_ms, s.p95_abs_ms, s.most_abs_ms
             )
         };
-        row("click RT", self.rt())
-            + &row("onset stamp", self.shown())
-            + &row("press stamp", self.press())
+        let mut rows = row("click RT", self.rt());
+        rows += &row("onset stamp", self.shown());
+        rows += &row("press stamp", self.press());
+        let moves: Vec<f64> = self.close().filter_map(|answer| answer.move_error_ms).collect();
+        if !moves.is_empty() {
+            rows += &row("first count's stamp", Spread::of(moves));
+        }
+        rows
     }
 
     /// What was not entered into the rows.

@@ -9,6 +9,8 @@ mod bars;
 #[cfg(target_os = "linux")]
 mod figures;
 #[cfg(target_os = "linux")]
+mod plain;
+#[cfg(target_os = "linux")]
 mod runs;
 #[cfg(target_os = "linux")]
 #[path = "../it/support/mod.rs"]

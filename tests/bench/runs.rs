@@ -2,6 +2,7 @@
 
 use crate::bars;
 use crate::figures::{HEAD, Runs};
+use crate::plain as plain_loop;
 use crate::support::players::{self, Play, Programs};
 use crate::support::xserver::XServer;
 use crate::support::{floor, matching};
@@ -50,7 +51,7 @@ pub(crate) fn run(options: &Options) -> ExitCode {
     for turn in 1..=options.turns {
         let at = |who: &str| options.keep.join(format!("{who}-{turn}"));
         let played =
-            players::plain(&programs, &screen, options.trials, &at("plain"), &simple(turn));
+            plain_loop::play(&programs, &screen, options.trials, &at("plain"), &simple(turn));
         plain.add(matching::lay(&played.truth, &played.told));
         if !options.without_program {
             let folder = at("program");

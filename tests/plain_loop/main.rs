@@ -107,11 +107,11 @@ impl ApplicationHandler for Plain {
     fn window_event(&mut self, event_loop: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
         match event {
             WindowEvent::RedrawRequested => self.redraw(),
-            WindowEvent::MouseInput { state: ElementState::Pressed, button, .. }
-                if button == MouseButton::Left =>
-            {
-                self.click(event_loop);
-            }
+            WindowEvent::MouseInput {
+                state: ElementState::Pressed,
+                button: MouseButton::Left,
+                ..
+            } => self.click(event_loop),
             WindowEvent::Resized(size) => {
                 if let Some(running) = &mut self.running {
                     running.picture.resize(size);

@@ -12,6 +12,8 @@ const NEAR_NS: i64 = 150_000_000;
 pub(crate) struct Told {
     /// Onset of the stimulus.
     pub(crate) shown_ns: Option<i64>,
+    /// The first count of the movement.
+    pub(crate) move_ns: Option<i64>,
     /// The press.
     pub(crate) press_ns: Option<i64>,
     /// When the wait before it began, where that was written.
@@ -35,6 +37,8 @@ pub(crate) struct Matched {
     pub(crate) shown_error_ms: f64,
     /// The press's stamp alone, ms.
     pub(crate) press_error_ms: f64,
+    /// The first count's stamp alone, ms, where there was a movement.
+    pub(crate) move_error_ms: Option<f64>,
     /// The stated sd, ms.
     pub(crate) rt_sd_ms: Option<f64>,
     /// The stated sd of the onset alone, ms.
@@ -97,6 +101,7 @@ fn answer(press: Seen, row: &Told) -> Option<Matched> {
         rt_error_ms: ms(told_ns - press.rt_ns()),
         shown_error_ms: ms(shown_ns - press.onset_ns),
         press_error_ms: ms(press_ns - press.press_ns),
+        move_error_ms: row.move_ns.zip(press.move_ns).map(|(told, seen)| ms(told - seen)),
         rt_sd_ms: row.rt_sd_ms,
         shown_sd_ms: row.shown_sd_ms,
         flagged: row.flagged,
@@ -122,12 +127,18 @@ mod tests {
     const MS: i64 = 1_000_000;
 
     fn seen(onset_ms: i64, rt_ms: i64) -> Seen {
-        Seen { onset_ns: onset_ms * MS, press_ns: (onset_ms + rt_ms) * MS, close: true }
+        Seen {
+            move_ns: None,
+            onset_ns: onset_ms * MS,
+            press_ns: (onset_ms + rt_ms) * MS,
+            close: true,
+        }
     }
 
     fn told(shown_ms: i64, press_ms: i64) -> Told {
         Told {
             shown_ns: Some(shown_ms * MS),
+            move_ns: None,
             press_ns: Some(press_ms * MS),
             begun_ns: Some((shown_ms - 500) * MS),
             rt_sd_ms: None,

@@ -78,36 +78,17 @@ pub(crate) fn session(
     Played { truth, session: session::read(Path::new(session)) }
 }
 
-/// Clicks that the plain loop timed, beside the robot's truth.
+/// What a client without a session folder timed, beside the robot's truth.
 #[derive(Debug)]
-pub(crate) struct PlainPlayed {
+pub(crate) struct Timed {
     /// What the robot did.
     pub(crate) truth: Vec<Seen>,
-    /// What the plain loop wrote.
+    /// What the client wrote.
     pub(crate) told: Vec<Told>,
 }
 
-/// Plays `trials` trials of the plain loop.
-///
-/// # Panics
-/// When it fails or does not end in time.
-pub(crate) fn plain(
-    programs: &Programs,
-    screen: &XServer,
-    trials: u32,
-    folder: &Path,
-    play: &Play,
-) -> PlainPlayed {
-    fs::create_dir_all(folder).expect("a folder for the data");
-    let times = folder.join("plain.csv");
-    let mut command = on_screen(&programs.example("plain-loop"), screen);
-    command.arg("--out").arg(&times).args(["--trials", &trials.to_string()]);
-    command.args(["--seed", &play.seed.to_string()]);
-    let truth = beside(programs, screen, &mut command, &folder.join("truth.csv"), play);
-    PlainPlayed { truth, told: session::read_plain(&times) }
-}
-
-fn on_screen(program: &Path, screen: &XServer) -> Command {
+/// `program` with its window on `screen`.
+pub(crate) fn on_screen(program: &Path, screen: &XServer) -> Command {
     let mut command = Command::new(program);
     // A Wayland session of whoever runs this must not draw the window away.
     command.env("DISPLAY", screen.display()).env_remove("WAYLAND_DISPLAY").stdin(Stdio::null());
@@ -115,7 +96,10 @@ fn on_screen(program: &Path, screen: &XServer) -> Command {
 }
 
 /// Runs `program` with a robot beside it; the robot's truth.
-fn beside(
+///
+/// # Panics
+/// When either fails or does not end in time.
+pub(crate) fn beside(
     programs: &Programs,
     screen: &XServer,
     program: &mut Command,

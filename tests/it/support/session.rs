@@ -1,4 +1,4 @@
-//! The attempts of a session folder, and the clicks of the plain loop, as times on CLOCK_MONOTONIC.
+//! The attempts of a session folder, as times on CLOCK_MONOTONIC.
 //!
 //! Read by column name from the files alone, as anyone with the folder could.
 
@@ -15,6 +15,7 @@ struct Row {
     foreperiod_start_ns: Option<i64>,
     shown_ns: Option<i64>,
     press_ns: Option<i64>,
+    movement_first_rt_ms: Option<f64>,
     rt_sd_ms: Option<f64>,
     shown_sd_ms: Option<f64>,
     shown_source: Option<String>,
@@ -49,6 +50,7 @@ pub(crate) fn read(folder: &Path) -> Session {
         let zero_ns = *zero_ns.get(&row.segment).expect("each row's segment is in the manifest");
         Told {
             shown_ns: row.shown_ns.map(|t| t + zero_ns),
+            move_ns: first_count_ns(row).map(|t| t + zero_ns),
             press_ns: row.press_ns.map(|t| t + zero_ns),
             begun_ns: row.foreperiod_start_ns.map(|t| t + zero_ns),
             rt_sd_ms: row.rt_sd_ms,
@@ -69,6 +71,12 @@ pub(crate) fn read(folder: &Path) -> Session {
     Session { attempts: attempts.collect(), hits, sources }
 }
 
+/// When the first count came: the row has it from the onset.
+fn first_count_ns(row: &Row) -> Option<i64> {
+    let since = tautline::units::Span::from_ms_f64(row.movement_first_rt_ms?);
+    row.shown_ns.map(|shown_ns| shown_ns + since.0)
+}
+
 /// The reading of the clock at each segment's start.
 fn zeros(folder: &Path) -> BTreeMap<u32, i64> {
     let text = fs::read_to_string(folder.join("manifest.json")).expect("manifest.json");
@@ -78,30 +86,4 @@ fn zeros(folder: &Path) -> BTreeMap<u32, i64> {
     let number = |segment| u32::try_from(number(segment).expect("a number")).expect("a small one");
     let zero_ns = |segment: &serde_json::Value| segment["clock_ns"].as_i64().expect("a reading");
     segments.iter().map(|segment| (number(segment), zero_ns(segment))).collect()
-}
-
-#[derive(serde::Deserialize)]
-struct Click {
-    shown_ns: Option<i64>,
-    press_ns: i64,
-}
-
-/// Reads the plain loop's file.
-///
-/// # Panics
-/// When it is not there.
-pub(crate) fn read_plain(path: &Path) -> Vec<Told> {
-    let mut reader = csv::Reader::from_path(path).expect("the plain loop's file");
-    let clicks = reader.deserialize::<Click>().map(|click| click.expect("a whole row"));
-    clicks
-        .map(|click| Told {
-            shown_ns: click.shown_ns,
-            press_ns: Some(click.press_ns),
-            begun_ns: None,
-            rt_sd_ms: None,
-            shown_sd_ms: None,
-            flagged: false,
-            counts: click.shown_ns.is_some(),
-        })
-        .collect()
 }

@@ -12,6 +12,8 @@ const WIDEST_GAP_NS: i64 = 2_000_000;
 pub(crate) struct Seen {
     /// First changed pixel.
     pub(crate) onset_ns: i64,
+    /// When the first count of a movement was sent; only where the task has one.
+    pub(crate) move_ns: Option<i64>,
     /// The press.
     pub(crate) press_ns: i64,
     /// Both are known closely enough.
@@ -29,6 +31,7 @@ impl Seen {
 struct Row {
     before_seen_ns: i64,
     seen_ns: i64,
+    move_ns: Option<i64>,
     press_before_ns: i64,
     press_after_ns: i64,
     onset_gap_ns: i64,
@@ -44,6 +47,7 @@ pub(crate) fn read(path: &Path) -> Vec<Seen> {
     let rows = reader.deserialize::<Row>().map(|row| row.expect("a whole row"));
     rows.map(|row| Seen {
         onset_ns: row.before_seen_ns.midpoint(row.seen_ns),
+        move_ns: row.move_ns,
         press_ns: row.press_before_ns.midpoint(row.press_after_ns),
         close: row.onset_gap_ns.max(row.press_gap_ns) <= WIDEST_GAP_NS,
     })

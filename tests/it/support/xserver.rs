@@ -7,7 +7,10 @@ use std::process::{Child, Command, Stdio};
 use tautline::clock;
 use tautline::units::Span;
 use x11rb::connection::Connection as _;
-use x11rb::protocol::xproto::{AtomEnum, ConnectionExt as _};
+use x11rb::protocol::xproto::{
+    AtomEnum, ConnectionExt as _, CreateWindowAux, MapState, Window, WindowClass,
+};
+use x11rb::rust_connection::RustConnection;
 
 /// A running X server with a window manager.
 pub(crate) struct XServer {
@@ -52,23 +55,48 @@ impl XServer {
         &self.display
     }
 
+    /// Waits until a window that asks to be mapped is mapped. The manager's own sign of life comes
+    /// too early: what is asked between it and the end of its start is forgotten.
     fn await_manager(&self) {
         const WITHIN: Span = Span::from_s(20);
+        const AGAIN: Span = Span::from_ms(100);
         let (connection, screen) = x11rb::connect(Some(&self.display)).expect("Xvfb listens");
         let root = connection.setup().roots[screen].root;
-        let atom = connection.intern_atom(false, b"_NET_SUPPORTING_WM_CHECK");
-        let atom = atom.expect("the server is there").reply().expect("the server answers").atom;
+        let asked = |name| {
+            let cookie = connection.intern_atom(false, name).expect("the server is there");
+            cookie.reply().expect("the server answers").atom
+        };
+        let alive = asked(b"_NET_SUPPORTING_WM_CHECK");
         let until = clock::now() + WITHIN;
-        loop {
-            let asked = connection.get_property(false, root, atom, AtomEnum::WINDOW, 0, 1);
-            let reply = asked.expect("the server is there").reply().expect("the server answers");
-            if reply.value_len > 0 {
-                return;
-            }
+        let has_sign = || {
+            let sign = connection.get_property(false, root, alive, AtomEnum::WINDOW, 0, 1);
+            let sign = sign.expect("the server is there").reply().expect("the server answers");
+            sign.value_len > 0
+        };
+        while !(has_sign() && maps_windows(&connection, root)) {
             assert!(clock::now() < until, "openbox did not take the screen");
-            clock::wait(clock::now() + Span::from_ms(20));
+            clock::wait(clock::now() + AGAIN);
         }
     }
+}
+
+/// Whether a new window asked to be mapped is so, and managed, within a tenth of a second.
+fn maps_windows(connection: &RustConnection, root: Window) -> bool {
+    const WITHIN: Span = Span::from_ms(100);
+    let window = connection.generate_id().expect("an id");
+    let look = CreateWindowAux::new();
+    let class = WindowClass::INPUT_OUTPUT;
+    connection
+        .create_window(0, window, root, 0, 0, 8, 8, 0, class, 0, &look)
+        .expect("the server is there");
+    connection.map_window(window).expect("the server is there");
+    connection.flush().expect("the server is there");
+    clock::wait(clock::now() + WITHIN);
+    let state = connection.get_window_attributes(window).expect("the server is there");
+    let mapped = state.reply().expect("the server answers").map_state == MapState::VIEWABLE;
+    connection.destroy_window(window).expect("the server is there");
+    connection.flush().expect("the server is there");
+    mapped
 }
 
 impl Drop for XServer {
