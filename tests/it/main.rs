@@ -3,7 +3,9 @@
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
+//! - `properties_record`: the record under random operations.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
+//! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.
@@ -14,7 +16,9 @@ mod calibration;
 #[cfg(feature = "window")]
 mod input;
 mod outside;
+mod properties_record;
 mod protocol;
+mod record_faults;
 #[cfg(feature = "window")]
 mod render;
 #[cfg(all(feature = "window", target_os = "linux"))]
