@@ -189,7 +189,8 @@ fn the_table_of_onset_errors() {
              8   200    16.2 ± 5.2     15.0 ± 0.9
              8   300    22.3 ± 7.4     22.5 ± 1.7
              8   400    28.5 ± 9.6     29.6 ± 2.6
-    "#]].assert_eq(&table);
+    "#]]
+    .assert_eq(&table);
 }
 
 /// One count to and fro each 50 ms.
