@@ -182,6 +182,17 @@ impl WindowHandles {
         };
         Ok(WindowHandles { system, xid, size: Arc::default() })
     }
+
+    /// Whether the window can be seen at all, as far as the system tells: a hidden window still
+    /// takes pictures. Asks the server, so only when something is wrong.
+    pub(super) fn viewable(&self) -> bool {
+        #[cfg(target_os = "linux")]
+        if let Some(xid) = self.xid {
+            // A server that does not answer shows nothing either.
+            return super::x11::viewable(xid).unwrap_or(false);
+        }
+        true
+    }
 }
 
 /// How pictures queue for the screen. A wish: what the driver does is judged apart.

@@ -258,6 +258,12 @@ impl Screen {
                 self.resized(now);
             }
         } else if now - flight.presented > void_after(self.refresh) {
+            // A hidden window is no fault of the clock.
+            if !stage.window.viewable() {
+                self.drop_flight(now);
+                self.lose(now);
+                return;
+            }
             self.drop_flight(now);
             self.unanswered += 1;
             self.pacing.forget();
@@ -287,6 +293,10 @@ impl Screen {
 
     fn draw(&mut self) {
         let Some(stage) = &self.stage else { return };
+        if self.lost && !stage.window.viewable() {
+            self.try_again = clock::now() + TRY_AGAIN;
+            return;
+        }
         let frame = self.frame + 1;
         let clock = &mut self.ladder[0];
         let mut armed_at = Nanos::default();

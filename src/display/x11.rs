@@ -4,7 +4,7 @@
 //! It knows no frames. The window library's connection is never touched.
 
 use x11rb::connection::{Connection, RequestConnection};
-use x11rb::protocol::xproto::{AtomEnum, ConnectionExt, PropMode, Window};
+use x11rb::protocol::xproto::{AtomEnum, ConnectionExt, MapState, PropMode, Window};
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
 
@@ -110,4 +110,11 @@ pub(super) fn bypass_compositor(link: &Link, xid: Window) -> Result<(), Fault> {
         .change_property32(PropMode::REPLACE, xid, atom, AtomEnum::CARDINAL, &[1])?
         .check()?;
     Ok(())
+}
+
+/// Whether the window and all that it stands in are on the screen (it may still be covered).
+pub(super) fn viewable(xid: Window) -> Result<bool, Fault> {
+    let link = Link::open()?;
+    let told = link.connection.get_window_attributes(xid)?.reply()?;
+    Ok(told.map_state == MapState::VIEWABLE)
 }

@@ -184,12 +184,16 @@ fn measure(mut screen: Screen, canvas: &Canvas) {
         drive(&mut screen, asked + Span(360_000_000 + 3_700_000 * (turn as i64 % 5)), |seen| {
             news.push(seen);
         });
+        let told: Vec<Seen> = news.iter().take(4).copied().collect();
         let first = news.drain(..).find_map(|seen| match seen {
             Seen::Shown { scene, stamp, .. } if scene == SceneId(turn) => Some(stamp.t),
             _ => None,
         });
         let changed: Option<Change> = changes.try_iter().last();
         if let (Some(stamp), Some(change)) = (first, changed) {
+            if (stamp - change.t).ms().abs() > 2.0 {
+                println!("turn {turn}: asked {asked:?}, changed {:?}: {told:#?}", change.t);
+            }
             lines.push((asked, stamp, change));
         }
     }

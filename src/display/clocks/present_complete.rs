@@ -121,3 +121,55 @@ impl PresentationClock for PresentComplete {
         self.extras = 0;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use x11rb::protocol::present::CompleteNotifyEvent;
+
+    use super::*;
+
+    const REFRESH: Span = Span(16_000_000);
+    const SPREAD: Span = Span(4_600_000);
+
+    fn event(kind: CompleteKind, mode: CompleteMode) -> Event {
+        Event::PresentCompleteNotify(CompleteNotifyEvent {
+            response_type: 35,
+            extension: 0,
+            sequence: 0,
+            length: 2,
+            event_type: 1,
+            kind,
+            mode,
+            event: 1,
+            window: 2,
+            serial: 7,
+            ust: 5_000_123,
+            msc: 300,
+        })
+    }
+
+    #[test]
+    fn a_flip_is_exact_and_a_skip_was_never_shown() {
+        let flip = heard(&event(CompleteKind::PIXMAP, CompleteMode::FLIP), Span::ZERO, SPREAD);
+        let expected =
+            Heard { t: Nanos(5_000_123_000), serial: 7, skipped: false, sd: Span(50_000) };
+        assert_eq!(flip, Some(expected));
+        let skip = heard(&event(CompleteKind::PIXMAP, CompleteMode::SKIP), Span::ZERO, SPREAD);
+        assert!(skip.is_some_and(|heard| heard.skipped));
+    }
+
+    #[test]
+    fn under_a_compositor_a_copy_is_a_refresh_behind_and_doubtful() {
+        let copy = event(CompleteKind::PIXMAP, CompleteMode::COPY);
+        let bare = heard(&copy, Span::ZERO, SPREAD).expect("heard");
+        assert_eq!((bare.t, bare.sd), (Nanos(5_000_123_000), COPY_SD));
+        let composed = heard(&copy, REFRESH, SPREAD).expect("heard");
+        assert_eq!((composed.t, composed.sd), (Nanos(5_016_123_000), SPREAD));
+    }
+
+    #[test]
+    fn a_mere_vertical_blank_is_no_frame() {
+        let blank = event(CompleteKind::NOTIFY_MSC, CompleteMode::COPY);
+        assert_eq!(heard(&blank, Span::ZERO, SPREAD), None);
+    }
+}
