@@ -7,7 +7,7 @@ use crate::support::players::{self, Play, Programs};
 use crate::support::xserver::XServer;
 use crate::support::{floor, matching};
 use clap::Parser;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// Compares what programs logged with what a robot did.
@@ -62,10 +62,26 @@ pub(crate) fn run(options: &Options) -> ExitCode {
             hits += played.session.hits;
         }
     }
+    watched(&options.keep);
     sources.sort();
     sources.dedup();
     let sources = format!("{hits} hits, stamps from {}", sources.join(", "));
     print(&own_floor, &plain, (!options.without_program).then_some(&program), &sources)
+}
+
+/// Prints how closely the robot watched each run.
+#[expect(clippy::print_stdout, reason = "the robot's own figures belong to the table")]
+fn watched(keep: &Path) {
+    let folders = std::fs::read_dir(keep).expect("the data just written");
+    let mut folders: Vec<PathBuf> =
+        folders.map(|entry| entry.expect("a readable folder").path()).collect();
+    folders.sort();
+    for folder in folders {
+        let said = std::fs::read_to_string(folder.join(players::ROBOT_SAID));
+        let name = folder.file_name().unwrap_or_default().display();
+        println!("{name}: {}", said.expect("the robot says how it watched").trim());
+    }
+    println!();
 }
 
 #[expect(clippy::print_stdout, reason = "the table is what this program is for")]

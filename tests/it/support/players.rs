@@ -12,6 +12,9 @@ use std::process::{Child, Command, Stdio};
 use tautline::clock;
 use tautline::units::Span;
 
+/// Beside the robot's truth: how closely it watched.
+pub(crate) const ROBOT_SAID: &str = "robot.txt";
+
 /// Where the built programs lie: `target/PROFILE`.
 #[derive(Debug, Clone)]
 pub(crate) struct Programs {
@@ -106,8 +109,8 @@ pub(crate) fn beside(
     truth: &Path,
     play: &Play,
 ) -> Vec<Seen> {
-    let mut child = Running(program.spawn().expect("the program starts"));
-    let mut robot = robot(programs, screen, truth, play, child.0.id(), None);
+    let mut child = Running::start(program, truth.with_file_name("stderr.txt"));
+    let mut robot = robot(programs, screen, truth, play, child.child.id(), None);
     child.ended("the program", play.at_most_s);
     robot.ended("the robot", 30);
     truth::read(truth)
@@ -132,25 +135,36 @@ pub(crate) fn robot(
     if let Some(presses) = presses {
         robot.args(["--presses", &presses.to_string()]);
     }
-    Running(robot.spawn().expect("the robot starts"))
+    Running::start(&mut robot, truth.with_file_name(ROBOT_SAID))
 }
 
-/// A process that does not outlive this value.
-pub(crate) struct Running(Child);
+/// A process that does not outlive this value; what it says on stderr is kept in a file.
+pub(crate) struct Running {
+    child: Child,
+    said: PathBuf,
+}
 
 impl Running {
+    fn start(command: &mut Command, said: PathBuf) -> Running {
+        let file = fs::File::create(&said).expect("a file for what it says");
+        let child = command.stderr(file).spawn();
+        let child = child.unwrap_or_else(|error| panic!("{command:?} does not start: {error}"));
+        Running { child, said }
+    }
+
     /// Waits for its end.
     ///
     /// # Panics
     /// When it failed or did not end in time.
     pub(crate) fn ended(&mut self, who: &str, within_s: i64) {
         let until = clock::now() + Span::from_s(within_s);
+        let said = || fs::read_to_string(&self.said).expect("what it said");
         loop {
-            if let Some(status) = self.0.try_wait().expect("it is our own child") {
-                assert!(status.success(), "{who} ended with {status}");
+            if let Some(status) = self.child.try_wait().expect("it is our own child") {
+                assert!(status.success(), "{who} ended with {status}:\n{}", said());
                 return;
             }
-            assert!(clock::now() < until, "{who} did not end within {within_s} s");
+            assert!(clock::now() < until, "{who} did not end within {within_s} s:\n{}", said());
             clock::wait(clock::now() + Span::from_ms(50));
         }
     }
@@ -159,7 +173,7 @@ impl Running {
 impl Drop for Running {
     fn drop(&mut self) {
         // Already ended is what is wanted: neither answer says more.
-        let _ = self.0.kill();
-        let _ = self.0.wait();
+        let _ = self.child.kill();
+        let _ = self.child.wait();
     }
 }
