@@ -1,6 +1,8 @@
 //! Properties of the record: every event comes back exactly, whatever the bytes the decoder ends,
 //! unknown kinds are skipped, rows read back as written.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use crate::record_sample as sample;
 use proptest::prelude::*;
 use tautline::engine::{Answer, Begin, Device, Event, Flag, Flags, Key, Outcome};
