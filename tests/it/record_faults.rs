@@ -4,16 +4,17 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use crate::record_sample as sample;
-use expect_test::expect_file;
+use expect_test::{expect, expect_file};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use tautline::engine::{Ending, Outcome};
+use tautline::engine::{Ending, Outcome, TrialRecord};
 use tautline::record::{
     EndedAs, FolderKeeper, Keep, Manifest, RecordError, RecordFile, Store, ThreadedKeeper,
     close_partial, erase_player, erase_session, open, preflight, replay_events, resume, sessions,
 };
 use tautline::units::Nanos;
+use tautline::words::Tell;
 
 const BEGIN_S: i64 = 100;
 const BEGIN: Nanos = Nanos(BEGIN_S * 1_000_000_000);
@@ -291,6 +292,53 @@ fn a_broken_off_session_can_be_closed_as_it_stands() {
     assert_eq!(session.manifest.checksums.len(), 6);
 }
 
+/// Where the child writes, and how it knows that it is one.
+const CHILD: &str = "RECORD_FAULTS_CHILD";
+
+/// Not a test by itself: the process that the next test kills.
+#[test]
+fn child_that_writes_until_it_is_killed() {
+    let Some(data) = std::env::var_os(CHILD) else { return };
+    let mut keeper = ThreadedKeeper::start(sample::new_session(Path::new(&data))).unwrap();
+    keeper.event(&sample::begin(BEGIN_S));
+    for attempt in 1.. {
+        let trial = TrialRecord { attempt, ..sample::trial(1, BEGIN, 0, 1) };
+        for event in sample::trial_events(&trial) {
+            keeper.event(&event);
+        }
+        keeper.trial(&trial).unwrap();
+    }
+}
+
+#[test]
+fn a_killed_program_loses_at_most_the_trial_in_flight() {
+    let kills = if std::env::var_os("SLOW").is_some() { 200 } else { 5 };
+    for kill in 0..kills {
+        let data = sample::fresh_folder("killed");
+        let mut child = std::process::Command::new(std::env::current_exe().unwrap())
+            .args(["--exact", "record_faults::child_that_writes_until_it_is_killed"])
+            .env(CHILD, &data)
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        let folder = data.join(sample::PLAYER).join("20300102T030405Z-two-holds");
+        // Not by a clock: once so much is there, and a kill later another amount.
+        let enough = 2_000 + 777 * kill;
+        while fs::metadata(folder.join("trials.csv")).map_or(0, |about| about.len()) < enough {
+            assert!(child.try_wait().unwrap().is_none(), "the child ended by itself");
+            std::thread::yield_now();
+        }
+        child.kill().unwrap();
+        child.wait().unwrap();
+        let session = open(&folder).unwrap();
+        let attempts: Vec<_> = session.trials.iter().map(|row| row.attempt).collect();
+        assert!(attempts.iter().copied().eq(1..=u32::try_from(attempts.len()).unwrap()));
+        let presses = presses(&folder);
+        assert!(presses >= attempts.len() && presses <= attempts.len() + 1, "{presses}");
+        assert_eq!(resume(&folder, sample::start("a", 900)).unwrap().next_block, Some(0));
+    }
+}
+
 #[test]
 fn a_changed_byte_is_found() {
     let data = sample::fresh_folder("changed");
@@ -414,6 +462,44 @@ fn manifest_rows_and_datapackage_of_an_invented_machine() {
     }
     let copy = fs::read_to_string(folder.join("protocol.toml")).unwrap();
     assert_eq!(copy, sample::PROTOCOL_TEXT, "an exact copy");
+}
+
+#[test]
+fn errors_are_told_with_place_and_mend() {
+    let data = sample::fresh_folder("told");
+    let keeper = sample::new_session(&data);
+    let tell = |error: RecordError| {
+        let text = error.tell().to_string();
+        text.replace(data.to_str().unwrap(), "DATA").replace('\\', "/")
+    };
+    expect![[r#"
+        error: this session is in use by another run
+          in DATA/kestrel-abcd/20300102T030405Z-two-holds
+          end the other run first"#]]
+    .assert_eq(&tell(resume(keeper.folder(), sample::start("a", 1)).unwrap_err()));
+    expect![[r#"
+        error: this is not a session folder: it has no manifest.json
+          in DATA
+          give the folder that holds manifest.json"#]]
+    .assert_eq(&tell(open(&data).unwrap_err()));
+    let trials = keeper.folder().join("trials.csv");
+    let text = fs::read_to_string(&trials).unwrap();
+    fs::write(&trials, text + "1,true\n1,true\n").unwrap();
+    expect![[r#"
+        error: this table does not read: CSV error: record 1 (line: 2, byte: 615): found record with 2 fields, but the previous record has 54 fields
+          in DATA/kestrel-abcd/20300102T030405Z-two-holds/trials.csv
+          put back the file as it was written"#]]
+    .assert_eq(&tell(open(keeper.folder()).unwrap_err()));
+    let full = RecordError::Io {
+        doing: "write",
+        path: data.join("trials.csv"),
+        source: io::Error::from(io::ErrorKind::StorageFull),
+    };
+    expect![[r#"
+        error: the disk is full
+          in DATA/trials.csv
+          free some room, or choose another folder with --data; what was written is kept"#]]
+    .assert_eq(&tell(full));
 }
 
 /// A folder of format 1 as the first program wrote it; it stays here and must open for good.
