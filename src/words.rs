@@ -3,6 +3,11 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod screens;
+mod session;
+
+pub use session::{attainable, input_source, light_holds_only, outlook, sources};
+
 use crate::scene::Notice;
 use std::fmt;
 

@@ -3,5 +3,7 @@
 //! The same runner serves the real window and the simulated one; it never asks for the time itself.
 
 mod desk;
+mod runner;
 
 pub use desk::Desk;
+pub use runner::{replay, run};
