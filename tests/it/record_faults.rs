@@ -10,8 +10,9 @@ use std::io;
 use std::path::{Path, PathBuf};
 use tautline::engine::{Ending, Outcome, TrialRecord};
 use tautline::record::{
-    EndedAs, FolderKeeper, Keep, Manifest, RecordError, RecordFile, Store, ThreadedKeeper,
-    close_partial, erase_player, erase_session, open, preflight, replay_events, resume, sessions,
+    Difference, EndedAs, FolderKeeper, Keep, Manifest, MemoryKeeper, RecordError, RecordFile,
+    Store, ThreadedKeeper, close_partial, compare_rows, erase_player, erase_session, open,
+    preflight, replay_events, replayed_rows, resume, sessions,
 };
 use tautline::units::Nanos;
 use tautline::words::Tell;
@@ -159,6 +160,9 @@ impl<K: Keep> Keep for Counting<K> {
         self.blocks += 1;
         Ok(())
     }
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        self.keeper.block_abandoned(block)
+    }
     fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
         self.keeper.close(ending)
     }
@@ -275,6 +279,45 @@ fn a_resumed_session_repeats_the_block_and_keeps_its_trials_as_abandoned() {
     assert!(!folder.join(".lock").exists());
     let ended = resume(&folder, sample::start("b", 900));
     assert!(matches!(ended, Err(RecordError::Ended { .. })));
+}
+
+/// The file, the writer thread and the keeper in memory, of which a replay makes rows, agree.
+#[test]
+fn a_block_begun_again_in_the_same_run_leaves_its_trials_as_abandoned() {
+    let data = sample::fresh_folder("begun_again");
+    let story = |keeper: &mut dyn Keep| {
+        keeper.event(&sample::begin(BEGIN_S));
+        keeper.trial(&sample::trial(1, BEGIN, 0, 1)).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 0, 2)).unwrap();
+        keeper.block_end(0).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 1, 1)).unwrap();
+        keeper.block_abandoned(1).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 1, 1)).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 1, 2)).unwrap();
+        keeper.block_end(1).unwrap();
+        keeper.close(Ending::Stopped).unwrap();
+    };
+    let (mut plain, mut memory) = (sample::new_session(&data), MemoryKeeper::default());
+    let mut threaded = ThreadedKeeper::start(sample::new_session(&data)).unwrap();
+    story(&mut plain);
+    story(&mut threaded);
+    story(&mut memory);
+    for folder in [plain.folder(), threaded.folder()] {
+        let session = open(folder).unwrap();
+        let outcomes: Vec<_> = session.trials.iter().map(|row| row.outcome.name()).collect();
+        assert_eq!(outcomes, ["hit", "hit", "abandoned", "hit", "hit"]);
+        assert_eq!(session.changed, []);
+        let context = session.context(&sample::protocol(), &sample::schedule());
+        let again = replayed_rows(&memory.trials, &context, &session.manifest.segments);
+        assert_eq!(compare_rows(&session.trials, &again), []);
+    }
+    let rows = open(plain.folder()).unwrap().trials;
+    let mut other = rows.clone();
+    other[3].missed_frames = 2;
+    let value =
+        Difference::Value { row: 3, column: "missed_frames", a: "0".to_owned(), b: "2".to_owned() };
+    assert_eq!(compare_rows(&rows, &other), [value]);
+    assert_eq!(compare_rows(&rows, &rows[1..])[0], Difference::Count { a: 5, b: 4 });
 }
 
 #[test]
