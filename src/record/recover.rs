@@ -6,7 +6,7 @@
 
 use super::RecordError;
 use super::books::Books;
-use super::create::Start;
+use super::create::{ROOM_BYTES, Start, preflight};
 use super::events::{decode, file_header};
 use super::files::RecordFile;
 use super::manifest::{EndedAs, Manifest};
@@ -69,6 +69,9 @@ impl Resumed {
 /// or where a file does not read or cannot be mended.
 pub fn resume(folder: &Path, start: Start) -> Result<Resumed, RecordError> {
     let Held { store, mut manifest, mut mended, events_begun } = hold(folder)?;
+    if !manifest.simulated {
+        preflight(folder, ROOM_BYTES)?;
+    }
     let before = open(folder)?;
     let blocks = before.schedule.iter().map(|row| row.position).max().unwrap_or(0);
     let position = next_position(&before);

@@ -4,8 +4,10 @@
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
+//! - `properties_settings`: players and settings, kept and read back.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
 //! - `record_faults`: the record when the disk fails or the program is killed.
+//! - `record_sample`: the invented session that the tests of the record share.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.
@@ -17,8 +19,10 @@ mod calibration;
 mod input;
 mod outside;
 mod properties_record;
+mod properties_settings;
 mod protocol;
 mod record_faults;
+mod record_sample;
 #[cfg(feature = "window")]
 mod render;
 #[cfg(all(feature = "window", target_os = "linux"))]

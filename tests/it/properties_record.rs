@@ -1,11 +1,13 @@
 //! Properties of the record: every event comes back exactly, whatever the bytes the decoder ends,
 //! unknown kinds are skipped, rows read back as written.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use crate::record_sample as sample;
 use proptest::prelude::*;
 use tautline::engine::{Answer, Begin, Device, Event, Flag, Flags, Key, Outcome};
 use tautline::protocol::Rating;
-use tautline::record::events::{Decoded, Encoder, decode, file_header, to_csv};
+use tautline::record::events::{Decoded, Encoder, EventsError, decode, file_header, to_csv};
 use tautline::record::{Answers, RowContext, Table, TrialRow, compare_rows};
 use tautline::scene::{Canvas, SceneId};
 use tautline::units::*;
@@ -349,4 +351,40 @@ fn a_row_worked_out_by_hand() {
     assert!(flagged.line().contains(",hit,lapse+late_frame,"), "{}", flagged.line());
     assert_eq!((flagged.cycle, flagged.block, flagged.position), (1, 2, 2));
     assert_eq!(flagged.condition, "firm");
+}
+
+/// The very bytes that docs/events-bin.md draws.
+#[test]
+fn a_near_motion_report_as_the_docs_draw_it() {
+    let stamp = |t| Stamp { t: Nanos(t), source: StampSource::Evdev, sd: Span(0) };
+    let motion = |t, dx, dy| Event::Motion { device: DeviceId(0), dx, dy, stamp: stamp(t) };
+    let file = file_of(&[motion(0, 0, 0), motion(125_000, 1, 2)], 2);
+    assert!(file.ends_with(&[0x54, 0x90, 0xA1, 0x0F, 0x9A]), "{file:02x?}");
+}
+
+#[test]
+fn a_newer_file_and_another_file_are_told_apart() {
+    let mut newer = file_header();
+    newer[8] = 2;
+    assert_eq!(decode(&newer), Err(EventsError::NewerFormat { found: 2, known: 1 }));
+    assert_eq!(decode(b"format,simulated"), Err(EventsError::NotEvents));
+    assert_eq!(decode(b"form"), Err(EventsError::NotEvents));
+}
+
+#[test]
+fn a_trial_s_events_fit_into_the_room_reserved() {
+    let trial = sample::trial(1, Nanos(0), 0, 1);
+    let events = sample::trial_events(&trial);
+    let mut encoder = Encoder::new();
+    let room = Encoder::room().capacity();
+    // 20 s of a mouse at 8,000 reports a second, far beyond the longest trial.
+    for i in 0..160_000_i64 {
+        let t = Nanos(i * 125_000);
+        let stamp = Stamp { t, source: StampSource::Evdev, sd: Span(10_000) };
+        encoder.push(&Event::Motion { device: DeviceId(0), dx: 3, dy: -4, stamp });
+    }
+    events.iter().for_each(|event| encoder.push(event));
+    let chunks = encoder.swap(Encoder::room());
+    assert!(chunks.len() > 800_000, "{}", chunks.len());
+    assert_eq!(chunks.capacity(), room, "no new room was taken");
 }

@@ -1,17 +1,21 @@
 //! The session folder under every fault: cut at each byte, failing at each sync, killed, full,
 //! held by another run, changed by one byte. What was written before the fault must be there.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use crate::record_sample as sample;
-use expect_test::expect_file;
+use expect_test::{expect, expect_file};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use tautline::engine::{Ending, Outcome};
+use tautline::engine::{Ending, Outcome, TrialRecord};
 use tautline::record::{
-    EndedAs, FolderKeeper, Keep, Manifest, RecordError, RecordFile, Store, ThreadedKeeper,
-    close_partial, erase_player, erase_session, open, preflight, replay_events, resume, sessions,
+    Difference, EndedAs, FolderKeeper, Keep, Manifest, MemoryKeeper, RecordError, RecordFile,
+    Store, ThreadedKeeper, close_partial, compare_rows, erase_player, erase_session, open,
+    preflight, replay_events, replayed_rows, resume, sessions,
 };
 use tautline::units::Nanos;
+use tautline::words::Tell;
 
 const BEGIN_S: i64 = 100;
 const BEGIN: Nanos = Nanos(BEGIN_S * 1_000_000_000);
@@ -76,9 +80,12 @@ impl Store for Dying {
     }
 
     fn replace(&mut self, file: RecordFile, bytes: &[u8]) -> io::Result<()> {
-        let spent = self.spend(bytes);
+        // Nobody reads a file beside its place, so three cuts stand for all: before the first byte,
+        // half-way, before the rename.
+        let cuts = [0, bytes.len() / 2, bytes.len()];
+        let spent = self.spend(&[0; 3]);
         let beside = self.folder.join(format!("{}.new", file.name()));
-        fs::write(&beside, &bytes[..spent])?;
+        fs::write(&beside, &bytes[..cuts[spent.min(2)]])?;
         self.outcome()?;
         fs::rename(beside, self.folder.join(file.name()))
     }
@@ -153,6 +160,9 @@ impl<K: Keep> Keep for Counting<K> {
         self.blocks += 1;
         Ok(())
     }
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        self.keeper.block_abandoned(block)
+    }
     fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
         self.keeper.close(ending)
     }
@@ -184,7 +194,7 @@ fn a_session_cut_at_each_byte_opens_with_every_trial_that_was_kept() {
         assert_eq!(resumed.session.trials.len(), keeper.trials);
         cut_at += 1;
     }
-    assert!(cut_at > 3_000, "the story has that many bytes: {cut_at}");
+    assert!(cut_at > 2_000, "the story has that many bytes: {cut_at}");
 }
 
 #[test]
@@ -271,6 +281,45 @@ fn a_resumed_session_repeats_the_block_and_keeps_its_trials_as_abandoned() {
     assert!(matches!(ended, Err(RecordError::Ended { .. })));
 }
 
+/// The file, the writer thread and the keeper in memory, of which a replay makes rows, agree.
+#[test]
+fn a_block_begun_again_in_the_same_run_leaves_its_trials_as_abandoned() {
+    let data = sample::fresh_folder("begun_again");
+    let story = |keeper: &mut dyn Keep| {
+        keeper.event(&sample::begin(BEGIN_S));
+        keeper.trial(&sample::trial(1, BEGIN, 0, 1)).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 0, 2)).unwrap();
+        keeper.block_end(0).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 1, 1)).unwrap();
+        keeper.block_abandoned(1).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 1, 1)).unwrap();
+        keeper.trial(&sample::trial(1, BEGIN, 1, 2)).unwrap();
+        keeper.block_end(1).unwrap();
+        keeper.close(Ending::Stopped).unwrap();
+    };
+    let (mut plain, mut memory) = (sample::new_session(&data), MemoryKeeper::default());
+    let mut threaded = ThreadedKeeper::start(sample::new_session(&data)).unwrap();
+    story(&mut plain);
+    story(&mut threaded);
+    story(&mut memory);
+    for folder in [plain.folder(), threaded.folder()] {
+        let session = open(folder).unwrap();
+        let outcomes: Vec<_> = session.trials.iter().map(|row| row.outcome.name()).collect();
+        assert_eq!(outcomes, ["hit", "hit", "abandoned", "hit", "hit"]);
+        assert_eq!(session.changed, []);
+        let context = session.context(&sample::protocol(), &sample::schedule());
+        let again = replayed_rows(&memory.trials, &context, &session.manifest.segments);
+        assert_eq!(compare_rows(&session.trials, &again), []);
+    }
+    let rows = open(plain.folder()).unwrap().trials;
+    let mut other = rows.clone();
+    other[3].missed_frames = 2;
+    let value =
+        Difference::Value { row: 3, column: "missed_frames", a: "0".to_owned(), b: "2".to_owned() };
+    assert_eq!(compare_rows(&rows, &other), [value]);
+    assert_eq!(compare_rows(&rows, &rows[1..])[0], Difference::Count { a: 5, b: 4 });
+}
+
 #[test]
 fn a_broken_off_session_can_be_closed_as_it_stands() {
     let data = sample::fresh_folder("partial");
@@ -284,6 +333,53 @@ fn a_broken_off_session_can_be_closed_as_it_stands() {
     assert_eq!(session.manifest.ending, Some(EndedAs::Partial));
     assert_eq!(session.trials[0].outcome, Outcome::Hit);
     assert_eq!(session.manifest.checksums.len(), 6);
+}
+
+/// Where the child writes, and how it knows that it is one.
+const CHILD: &str = "RECORD_FAULTS_CHILD";
+
+/// Not a test by itself: the process that the next test kills.
+#[test]
+fn child_that_writes_until_it_is_killed() {
+    let Some(data) = std::env::var_os(CHILD) else { return };
+    let mut keeper = ThreadedKeeper::start(sample::new_session(Path::new(&data))).unwrap();
+    keeper.event(&sample::begin(BEGIN_S));
+    for attempt in 1.. {
+        let trial = TrialRecord { attempt, ..sample::trial(1, BEGIN, 0, 1) };
+        for event in sample::trial_events(&trial) {
+            keeper.event(&event);
+        }
+        keeper.trial(&trial).unwrap();
+    }
+}
+
+#[test]
+fn a_killed_program_loses_at_most_the_trial_in_flight() {
+    let kills = if std::env::var_os("SLOW").is_some() { 200 } else { 5 };
+    for kill in 0..kills {
+        let data = sample::fresh_folder("killed");
+        let mut child = std::process::Command::new(std::env::current_exe().unwrap())
+            .args(["--exact", "record_faults::child_that_writes_until_it_is_killed"])
+            .env(CHILD, &data)
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        let folder = data.join(sample::PLAYER).join("20300102T030405Z-two-holds");
+        // Not by a clock: once so much is there, and a kill later another amount.
+        let enough = 2_000 + 777 * kill;
+        while fs::metadata(folder.join("trials.csv")).map_or(0, |about| about.len()) < enough {
+            assert!(child.try_wait().unwrap().is_none(), "the child ended by itself");
+            std::thread::yield_now();
+        }
+        child.kill().unwrap();
+        child.wait().unwrap();
+        let session = open(&folder).unwrap();
+        let attempts: Vec<_> = session.trials.iter().map(|row| row.attempt).collect();
+        assert!(attempts.iter().copied().eq(1..=u32::try_from(attempts.len()).unwrap()));
+        let presses = presses(&folder);
+        assert!(presses >= attempts.len() && presses <= attempts.len() + 1, "{presses}");
+        assert_eq!(resume(&folder, sample::start("a", 900)).unwrap().next_block, Some(0));
+    }
 }
 
 #[test]
@@ -409,6 +505,44 @@ fn manifest_rows_and_datapackage_of_an_invented_machine() {
     }
     let copy = fs::read_to_string(folder.join("protocol.toml")).unwrap();
     assert_eq!(copy, sample::PROTOCOL_TEXT, "an exact copy");
+}
+
+#[test]
+fn errors_are_told_with_place_and_mend() {
+    let data = sample::fresh_folder("told");
+    let keeper = sample::new_session(&data);
+    let tell = |error: RecordError| {
+        let text = error.tell().to_string();
+        text.replace(data.to_str().unwrap(), "DATA").replace('\\', "/")
+    };
+    expect![[r#"
+        error: this session is in use by another run
+          in DATA/kestrel-abcd/20300102T030405Z-two-holds
+          end the other run first"#]]
+    .assert_eq(&tell(resume(keeper.folder(), sample::start("a", 1)).unwrap_err()));
+    expect![[r#"
+        error: this is not a session folder: it has no manifest.json
+          in DATA
+          give the folder that holds manifest.json"#]]
+    .assert_eq(&tell(open(&data).unwrap_err()));
+    let trials = keeper.folder().join("trials.csv");
+    let text = fs::read_to_string(&trials).unwrap();
+    fs::write(&trials, text + "1,true\n1,true\n").unwrap();
+    expect![[r#"
+        error: this table does not read: CSV error: record 1 (line: 2, byte: 615): found record with 2 fields, but the previous record has 54 fields
+          in DATA/kestrel-abcd/20300102T030405Z-two-holds/trials.csv
+          put back the file as it was written"#]]
+    .assert_eq(&tell(open(keeper.folder()).unwrap_err()));
+    let full = RecordError::Io {
+        doing: "write",
+        path: data.join("trials.csv"),
+        source: io::Error::from(io::ErrorKind::StorageFull),
+    };
+    expect![[r#"
+        error: the disk is full
+          in DATA/trials.csv
+          free some room, or choose another folder with --data; what was written is kept"#]]
+    .assert_eq(&tell(full));
 }
 
 /// A folder of format 1 as the first program wrote it; it stays here and must open for good.

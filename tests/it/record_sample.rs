@@ -1,6 +1,8 @@
 //! An invented session for the tests of the record: a story in which Kestrel, who does not exist,
 //! holds a mouse in two ways on a machine that does not exist. Every number is made up and round.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use std::path::{Path, PathBuf};
 use tautline::engine::{Begin, Device, Event, Flag, Flags, Outcome, RatingRecord, TrialRecord};
 use tautline::protocol::*;
@@ -12,13 +14,13 @@ use tautline::tasks::{Look, Simple, Stimulus, TaskKind};
 use tautline::units::*;
 
 /// The protocol's text: what is copied; these tests do not parse it.
-pub const PROTOCOL_TEXT: &str = "id = \"two-holds\"\n# a comment that must be kept\n";
+pub(crate) const PROTOCOL_TEXT: &str = "id = \"two-holds\"\n# a comment that must be kept\n";
 
 /// The player's id.
-pub const PLAYER: &str = "kestrel-abcd";
+pub(crate) const PLAYER: &str = "kestrel-abcd";
 
 /// An empty folder of its own for a test.
-pub fn fresh_folder(name: &str) -> PathBuf {
+pub(crate) fn fresh_folder(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("record").join(name);
     if folder.exists() {
         std::fs::remove_dir_all(&folder).unwrap();
@@ -28,7 +30,7 @@ pub fn fresh_folder(name: &str) -> PathBuf {
 }
 
 /// Two holds, simple reaction.
-pub fn protocol() -> Protocol {
+pub(crate) fn protocol() -> Protocol {
     let condition = |id: &str, tension| Condition {
         id: id.to_owned(),
         grip: Grip::Claw,
@@ -73,7 +75,7 @@ pub fn protocol() -> Protocol {
 }
 
 /// Light, firm, firm, light; two trials each.
-pub fn schedule() -> Schedule {
+pub(crate) fn schedule() -> Schedule {
     let trial = |number| PlannedTrial {
         part: Part::Main,
         number,
@@ -95,7 +97,7 @@ pub fn schedule() -> Schedule {
 }
 
 /// When a segment of the story starts.
-pub fn start(boot: &str, clock_s: i64) -> Start {
+pub(crate) fn start(boot: &str, clock_s: i64) -> Start {
     Start {
         boot: boot.to_owned(),
         utc: "2030-01-02T03:04:05Z".parse().unwrap(),
@@ -105,7 +107,7 @@ pub fn start(boot: &str, clock_s: i64) -> Start {
 }
 
 /// What the manifest says of an invented machine.
-pub fn about() -> About {
+pub(crate) fn about() -> About {
     About {
         program_version: "0.0.0-test".to_owned(),
         rules_hash: "00ff".to_owned(),
@@ -135,7 +137,7 @@ pub fn about() -> About {
 }
 
 /// A keeper of a new session under `data`.
-pub fn new_session(data: &Path) -> FolderKeeper {
+pub(crate) fn new_session(data: &Path) -> FolderKeeper {
     let (protocol, schedule) = (protocol(), schedule());
     create(&NewSession {
         data,
@@ -149,7 +151,7 @@ pub fn new_session(data: &Path) -> FolderKeeper {
 }
 
 /// The first event of a segment.
-pub fn begin(clock_s: i64) -> Event {
+pub(crate) fn begin(clock_s: i64) -> Event {
     Event::Begin(Begin {
         t: Nanos(clock_s * 1_000_000_000),
         canvas: Canvas { width_px: 1920, height_px: 1080, px_per_mm: None, rate_hz: 240.0 },
@@ -162,7 +164,7 @@ pub fn begin(clock_s: i64) -> Event {
 }
 
 /// The mouse of the story.
-pub fn device() -> Event {
+pub(crate) fn device() -> Event {
     Event::Device(Device {
         id: DeviceId(0),
         name: "Example mouse".to_owned(),
@@ -177,7 +179,7 @@ fn stamp(t: Nanos, sd_ns: i64) -> Stamp {
 }
 
 /// The events of a trial: the stimulus, a little motion, a press.
-pub fn trial_events(trial: &TrialRecord) -> Vec<Event> {
+pub(crate) fn trial_events(trial: &TrialRecord) -> Vec<Event> {
     let shown = trial.shown.unwrap();
     let press = trial.press.unwrap();
     let mut events =
@@ -194,7 +196,12 @@ pub fn trial_events(trial: &TrialRecord) -> Vec<Event> {
 
 /// A trial of a block (index): shown 1 s after the segment's start and 10 s a block, answered
 /// 243.1174 ms later.
-pub fn trial(segment: u32, segment_start: Nanos, block: usize, number: usize) -> TrialRecord {
+pub(crate) fn trial(
+    segment: u32,
+    segment_start: Nanos,
+    block: usize,
+    number: usize,
+) -> TrialRecord {
     let shown = segment_start
         + Span::from_s(1 + 10 * i64::try_from(block).unwrap() + 3 * i64::try_from(number).unwrap());
     let mut flags = Flags::NONE;
@@ -237,7 +244,7 @@ pub fn trial(segment: u32, segment_start: Nanos, block: usize, number: usize) ->
 }
 
 /// Ratings after a block.
-pub fn ratings(segment: u32, segment_start: Nanos, block: Option<usize>) -> RatingRecord {
+pub(crate) fn ratings(segment: u32, segment_start: Nanos, block: Option<usize>) -> RatingRecord {
     let given = match block {
         Some(_) => vec![(Rating::Tension, 3), (Rating::Discomfort, 0)],
         None => vec![(Rating::Expectation, 7)],
