@@ -6,7 +6,7 @@
 pub mod screens;
 mod session;
 
-pub use session::{attainable, input_source, light_holds_only, outlook, sources};
+pub use session::{attainable, display_source, input_source, light_holds_only, outlook, sources};
 
 use crate::scene::Notice;
 use std::fmt;

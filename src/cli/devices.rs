@@ -17,7 +17,7 @@ pub(super) struct Arguments {
 #[cfg(feature = "window")]
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let input = crate::input::survey();
-    let displays = crate::display::survey();
+    let displays = crate::display::survey::outputs();
     if arguments.json {
         super::out::say_json(&serde_json::json!({
             "format": 1,
@@ -28,7 +28,12 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     }
     say("mice")?;
     for mouse in &input.mice {
-        say(&format!("  {:<16} {} (by {})", mouse.info.ident, mouse.info.name, mouse.source.name()))?;
+        say(&format!(
+            "  {:<16} {} (by {})",
+            mouse.info.ident,
+            mouse.info.name,
+            mouse.source.name()
+        ))?;
     }
     if input.mice.is_empty() {
         say("  none seen")?;
@@ -45,8 +50,20 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     }
     say(&format!("a session would use: {}", input.chosen.name()))?;
     say("displays")?;
-    for line in displays.in_words() {
-        say(&format!("  {line}"))?;
+    if displays.is_empty() {
+        say("  none told of (X11's RandR is asked)")?;
+    }
+    for output in &displays {
+        let rate = output.rate_hz.map_or("rate not told".to_owned(), |hz| format!("{hz:.2} Hz"));
+        let size =
+            output.px_per_mm.map_or("size not told".to_owned(), |n| format!("{n:.2} px a mm"));
+        say(&format!(
+            "  {:<12} {}x{} px, {rate}, {size}{}",
+            output.id,
+            output.size.width,
+            output.size.height,
+            if output.primary { ", primary" } else { "" },
+        ))?;
     }
     Ok(ExitCode::SUCCESS)
 }

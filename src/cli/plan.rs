@@ -153,7 +153,8 @@ fn as_json(
 }
 
 fn schedule_text(protocol: &Protocol, schedule: &Schedule) -> String {
-    let mut lines = vec![String::new(), "block  cycle  hold          main  warm-up  empty".to_owned()];
+    let mut lines =
+        vec![String::new(), "block  cycle  hold          main  warm-up  empty".to_owned()];
     for block in &schedule.blocks {
         let count = |part| block.trials.iter().filter(|t| t.part == part).count();
         lines.push(format!(

@@ -1,19 +1,25 @@
 //! `rehearse`: a session with a simulated player in virtual time, through the same engine, runner
 //! and record as a real one.
 
+use super::machine;
 use super::out::{Failure, say};
 use super::source::{self, Source};
 use crate::engine::{Engine, Start};
+use crate::findings::ANALYSIS_VERSION;
 use crate::protocol::{self, Protocol};
-use crate::record;
+use crate::record::{self, About, NewSession, Simulation};
 use crate::session;
+use crate::settings;
 use crate::sim::{Player, SimDesk, SimScreen, Truth};
 use crate::units::Nanos;
 use crate::words::Told;
-use std::path::PathBuf;
+use serde_json::json;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 
+/// Under which nickname rehearsals are kept.
+const NICKNAME: &str = "rehearsal";
 /// The simulated player's gain, px for a count.
 const PX_PER_COUNT: f64 = 0.5;
 
@@ -87,4 +93,57 @@ fn truth(protocol: &Protocol, differences: &[Difference]) -> Result<Truth, Failu
         truth.differences_ms[index] = difference.ms;
     }
     Ok(truth)
+}
+
+/// One session; gives its folder.
+fn one(source: &Source, truth: &Truth, data: &Path, seed: u64) -> Result<PathBuf, Failure> {
+    let protocol = Arc::new(source.protocol.clone());
+    let schedule = Arc::new(protocol::draw(&protocol, seed));
+    let player = settings::players::find_or_create(data, NICKNAME, seed)?;
+    let screen = SimScreen::usual();
+    let start = Nanos(0);
+    let differences_ms = protocol
+        .conditions
+        .iter()
+        .zip(&truth.differences_ms)
+        .map(|(condition, ms)| (condition.id.clone(), *ms))
+        .collect();
+    let about = About {
+        program_version: env!("CARGO_PKG_VERSION").to_owned(),
+        rules_hash: protocol::rules_hash(&protocol, ANALYSIS_VERSION),
+        analysis_version: ANALYSIS_VERSION,
+        machine: machine::machine(),
+        display: json!({
+            "simulated": true,
+            "clock": { "chosen": "simulated" },
+            "refresh_hz": screen.canvas.rate_hz,
+            "vsync": { "judged": "locked", "how": "simulated" },
+        }),
+        input: json!({ "simulated": true, "source": "simulated" }),
+        priorities: Vec::new(),
+        latency_notes: Vec::new(),
+        px_per_count: PX_PER_COUNT,
+        simulation: Some(Simulation { seed, differences_ms, player: json!(truth) }),
+        start: machine::start(start),
+    };
+    let mut keep = record::create(&NewSession {
+        data,
+        player: &player.id,
+        protocol: &protocol,
+        protocol_text: &source.text,
+        schedule: &schedule,
+        about,
+    })?;
+    let hand = Player::new(truth.clone(), seed);
+    let mut desk = SimDesk::new(
+        Arc::clone(&protocol),
+        Arc::clone(&schedule),
+        screen,
+        hand,
+        PX_PER_COUNT,
+        start,
+    );
+    let mut engine = Engine::new(protocol, schedule, Start::default());
+    session::run(&mut engine, &mut desk, &mut keep)?;
+    Ok(keep.folder().to_path_buf())
 }

@@ -5,6 +5,7 @@ use crate::protocol::{self, Protocol};
 use crate::words::{Tell, Told};
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A protocol with its text, which goes into the record as it is.
 pub(super) struct Source {
@@ -28,7 +29,9 @@ fn read_file(asked: &str) -> Result<String, Failure> {
     std::fs::read_to_string(asked).map_err(|source| {
         let known: Vec<_> = protocol::shipped::shipped().iter().map(|s| s.id).collect();
         let what = match source.kind() {
-            io::ErrorKind::NotFound => format!("there is no file and no shipped protocol `{asked}`"),
+            io::ErrorKind::NotFound => {
+                format!("there is no file and no shipped protocol `{asked}`")
+            }
             _ => format!("`{asked}` cannot be read: {source}"),
         };
         Failure::Told(vec![Told {
@@ -55,4 +58,13 @@ pub(super) fn seed(given: Option<u64>) -> u64 {
         // The low half changes from call to call; the sign is of no meaning here.
         (ns & 0x7fff_ffff_ffff_ffff) as u64
     })
+}
+
+/// The protocol that a session was recorded under.
+pub(super) fn recorded(session: &crate::record::Session) -> Result<Arc<Protocol>, Failure> {
+    let name = session.folder.join("protocol.toml").display().to_string();
+    match protocol::read(&session.protocol_text, &name) {
+        Ok(protocol) => Ok(Arc::new(protocol)),
+        Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
+    }
 }

@@ -101,7 +101,8 @@ impl Engine {
         let to = attempt.shown.map(|onset| onset.t).or(attempt.press.map(|press| press.stamp.t));
         let in_rest = |t: Nanos| t >= from && to.is_none_or(|to| t < to);
         let steps = self.steps.iter().filter(|step| in_rest(step.t));
-        Some(steps.map(|step| step.dx.abs() + step.dy.abs()).sum())
+        // An empty sum of floats is -0; adding 0 makes it 0.
+        Some(steps.map(|step| step.dx.abs() + step.dy.abs()).sum::<f64>() + 0.0)
     }
 
     fn target_at_onset(&self, attempt: &Attempt) -> TargetPlace {

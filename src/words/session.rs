@@ -22,6 +22,27 @@ pub fn input_source(chosen: &str, better: Option<(&str, &str)>) -> String {
     }
 }
 
+/// When a picture is taken to have been seen, and whether vsync holds.
+pub fn display_source(clock: &str, sd_ms: f64, vsync: &str) -> String {
+    let by = match clock {
+        "present_complete" => "Pictures are timed by the X server's own report",
+        "damage" => "Pictures are timed by when the X server drew them",
+        "wayland_feedback" => "Pictures are timed by the compositor's report",
+        "dxgi_statistics" => "Pictures are timed by the system's frame statistics",
+        "present_wait" => "Pictures are timed by the driver",
+        "vblank_phase" => "Pictures are timed by the display's refresh",
+        _ => "When a picture was seen is an estimate",
+    };
+    let vsync = match vsync {
+        "locked" => "Vsync holds.",
+        "unlocked" => "Vsync does not hold.",
+        "unsteady" => "Vsync is unsteady.",
+        "variable" => "The refresh is variable.",
+        _ => "Whether vsync holds cannot be told.",
+    };
+    format!("{by} (give or take {sd_ms:.1} ms). {vsync}")
+}
+
 /// The two sentences of the apparatus on one screen.
 pub fn sources(input: &str, display: &str) -> String {
     format!("{input} {display}")

@@ -4,10 +4,10 @@
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
-//! - `properties_settings`: players and settings, kept and read back.
+//! - `properties_settings`: settings and players under random operations.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
 //! - `record_faults`: the record when the disk fails or the program is killed.
-//! - `record_sample`: the invented session that the tests of the record share.
+//! - `record_sample`: folders of every released format still open.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.

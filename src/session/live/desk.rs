@@ -29,10 +29,8 @@ const QUEUE: usize = 1_024;
 
 /// What a real desk is made of.
 pub struct Parts {
-    /// A screen that has earned its clock; its surface is on the stage.
+    /// A screen that has earned its clock, with the surface.
     pub screen: Screen,
-    /// The surface, ready to be lent or to be drawn to.
-    pub stage: Stage,
     /// The main thread.
     pub main: MainHandle,
     /// What the main thread tells.
@@ -80,10 +78,10 @@ pub struct LiveDesk {
 impl LiveDesk {
     /// A desk whose first event is `begin`.
     pub fn new(parts: Parts) -> LiveDesk {
-        let Parts { screen, stage, main, from_main, hands, feed, facts, begin } = parts;
+        let Parts { screen, main, from_main, hands, feed, facts, begin } = parts;
         let mut queue = VecDeque::with_capacity(QUEUE);
         queue.push_back(Event::Begin(begin));
-        let surface = Surface::Idle(screen, stage);
+        let surface = Surface::Drawing(screen);
         LiveDesk {
             surface,
             main,
@@ -102,7 +100,7 @@ impl LiveDesk {
     /// The stage, to show the last screens on, and what the main thread goes on telling.
     pub fn into_stage(self) -> Option<(Stage, Receiver<FromMain>)> {
         match self.surface {
-            Surface::Drawing(screen) => Some((screen.finish(), self.from_main)),
+            Surface::Drawing(screen) => screen.finish().map(|stage| (stage, self.from_main)),
             Surface::Idle(_, stage) => Some((stage, self.from_main)),
             Surface::Lent(_) | Surface::Gone => None,
         }
@@ -135,7 +133,7 @@ impl LiveDesk {
         match message {
             FromMain::Returned { stage, reply, t } => {
                 if let Surface::Lent(screen) = std::mem::replace(&mut self.surface, Surface::Gone) {
-                    self.surface = Surface::Idle(screen, stage);
+                    self.surface = Surface::Idle(screen, *stage);
                 }
                 self.queue.push_back(match reply {
                     Reply::Answer(answer) => Event::Answered { answer, t },
@@ -205,6 +203,25 @@ impl LiveDesk {
         }
     }
 
+    /// Takes the surface back for a block.
+    fn draw_again(&mut self, mut screen: Screen, stage: Stage, scene: Scene) -> Surface {
+        let mouse = match self.feed {
+            Some(_) => MouseFrom::Window,
+            None => MouseFrom::Elsewhere,
+        };
+        self.main.set_mode(Mode::Trials(mouse));
+        if screen.take_back(stage).is_err() {
+            // The device did not come back: what was done is kept, and the session ends.
+            let t = clock::now();
+            self.queue.push_back(Event::DisplayLost { t });
+            self.queue.push_back(Event::Key { key: Key::Stop, t });
+            return Surface::Gone;
+        }
+        self.hands.set_focused(self.focused);
+        screen.set_scene(scene);
+        Surface::Drawing(screen)
+    }
+
     /// Nothing is older than this any more, from the mouse or from the screen.
     fn settled(&self) -> Nanos {
         match &self.surface {
@@ -230,17 +247,7 @@ impl Desk for LiveDesk {
 
     fn show(&mut self, scene: Scene) {
         self.surface = match std::mem::replace(&mut self.surface, Surface::Gone) {
-            Surface::Idle(mut screen, stage) => {
-                let mouse = match self.feed {
-                    Some(_) => MouseFrom::Window,
-                    None => MouseFrom::Elsewhere,
-                };
-                self.main.set_mode(Mode::Trials(mouse));
-                screen.take_back(stage);
-                self.hands.set_focused(self.focused);
-                screen.set_scene(scene);
-                Surface::Drawing(screen)
-            }
+            Surface::Idle(screen, stage) => self.draw_again(screen, stage, scene),
             Surface::Drawing(mut screen) => {
                 screen.set_scene(scene);
                 Surface::Drawing(screen)
@@ -251,16 +258,17 @@ impl Desk for LiveDesk {
 
     fn ask(&mut self, ask: &AskFor) {
         let (screen, stage) = match std::mem::replace(&mut self.surface, Surface::Gone) {
-            Surface::Drawing(mut screen) => {
-                let stage = screen.lend();
-                (screen, stage)
-            }
+            Surface::Drawing(mut screen) => match screen.lend() {
+                Some(stage) => (screen, stage),
+                None => return,
+            },
             Surface::Idle(screen, stage) => (screen, stage),
             lent_or_gone @ (Surface::Lent(_) | Surface::Gone) => {
                 self.surface = lent_or_gone;
                 return;
             }
         };
+        // What is pressed on an untimed screen is no answer to a trial.
         self.hands.set_focused(false);
         self.tell_intervals();
         let show = Show::Ask(ask.clone());

@@ -6,5 +6,5 @@
 mod desk;
 mod play;
 
-pub use desk::LiveDesk;
-pub use play::{LiveError, Played, Plan, play};
+pub use desk::{LiveDesk, Parts};
+pub use play::{Apparatus, LiveError, OpenRecord, Plan, Played, SumUp, play};

@@ -5,14 +5,17 @@
 
 use super::desk::{LiveDesk, Parts};
 use crate::clock::{self, Bell};
-use crate::display::{DisplayError, Screen, Stage};
+use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
 use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
 use crate::protocol::{Protocol, Schedule, Tension};
-use crate::record::{Keep, RecordError};
+use crate::record::{Keep, Priority, RecordError};
+use crate::scene::Canvas;
 use crate::session;
 use crate::units::Span;
-use crate::window::{Ended, Facts, FromMain, MainHandle, Opened, Reply, Screenful, Show};
+use crate::window::{
+    Age, Ended, Facts, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful, Show,
+};
 use crate::words::{self, Tell, Told};
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -58,7 +61,9 @@ pub struct Apparatus {
     pub display: Value,
     /// The mouse: source, why not a better one, devices.
     pub input: Value,
-    /// Monotonic time at which the segment starts.
+    /// The priority that the input thread asked for, and whether it was granted.
+    pub input_priority: Priority,
+    /// The first event.
     pub begin: Begin,
 }
 
@@ -68,7 +73,12 @@ pub enum Played {
     /// The player did not agree, or was asked to see a clinician first: nothing was run.
     NotStarted,
     /// It ran.
-    Ended(Ended),
+    Ended {
+        /// What the last screen said.
+        ended: Ended,
+        /// The age band told at the first start, if this was one.
+        age: Option<Age>,
+    },
 }
 
 /// Why a session could not be run, or broke off.
@@ -109,6 +119,7 @@ impl Tell for LiveError {
 /// No usable mouse, screen or folder; what was written until then is kept.
 pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let Opened { mut stage, from_main, main, bell, window, facts: window_facts } = opened;
+    let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
     let mut facts = Facts {
         protocol: Arc::clone(&plan.protocol),
         schedule: Arc::clone(&plan.schedule),
@@ -118,6 +129,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         simulated: false,
     };
     let mut lobby = Lobby { main: &main, from_main: &from_main };
+    let mut age = None;
     if plan.first_start {
         let (back, reply) = lobby.ask(stage, Show::FirstStart, &facts)?;
         stage = back;
@@ -130,6 +142,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             lobby.ask(stage, Show::Notice(words::light_holds_only()), &facts)?;
             return Ok(Played::NotStarted);
         }
+        age = Some(first.age);
     }
     let (hands, feed) = match hear(&plan, &bell) {
         Ok(heard) => heard,
@@ -138,47 +151,46 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error.into());
         }
     };
-    let (screen, stage) = Screen::start(stage, bell, &window, &window_facts)?;
-    facts.sources = words::sources(&input_words(&hands), &screen.report().in_words());
+    main.set_mode(Mode::Trials(MouseFrom::Elsewhere));
+    let wish = ScreenWish { at_px, rate_hz: window_facts.rate_hz, ..ScreenWish::default() };
+    let screen = Screen::start(stage, &bell, &wish)?;
+    let report = screen.report();
+    facts.sources = words::sources(&input_words(&hands), &display_words(report));
     let begin = Begin {
         t: clock::now(),
-        canvas: screen.canvas(),
+        canvas: canvas(report, at_px),
         px_per_count: plan.px_per_count,
-        scanout_ms: screen.report().scanout_ms,
+        // Nothing is added for the row until a clock tells the real scan-out.
+        scanout_ms: None,
         display_lag_ms: plan.display_lag_ms,
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
     let apparatus = Apparatus {
-        display: serde_json::json!(screen.report()),
+        display: json!(report),
         input: input_value(&hands),
+        input_priority: priority(&hands),
         begin: begin.clone(),
     };
     let mut keep = match (plan.open_record)(apparatus) {
         Ok(keep) => keep,
         Err(error) => {
-            lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            if let Some(stage) = screen.finish() {
+                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            }
             return Err(error.into());
         }
     };
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
-    let parts = Parts {
-        screen,
-        stage,
-        main: main.clone(),
-        from_main,
-        hands,
-        feed,
-        facts: facts.clone(),
-        begin,
-    };
+    let parts =
+        Parts { screen, main: main.clone(), from_main, hands, feed, facts: facts.clone(), begin };
     let mut desk = LiveDesk::new(parts);
     let ran = session::run(&mut engine, &mut desk, keep.as_mut());
     let last = desk.into_stage();
     let (show, result) = match ran {
         Ok(ending) => {
             let ended = (plan.sum_up)(ending);
-            (Show::Ended(ended.clone()), Ok(Played::Ended(ended)))
+            (Show::Ended(ended.clone()), Ok(Played::Ended { ended, age }))
         }
         // What was written until then is kept, and the player is told.
         Err(error) => (Show::Notice(error.tell()), Err(error.into())),
@@ -209,7 +221,7 @@ impl Lobby<'_> {
         self.main.lend(stage, Screenful { show, facts: facts.clone() });
         loop {
             match self.from_main.recv() {
-                Ok(FromMain::Returned { stage, reply, .. }) => return Ok((stage, reply)),
+                Ok(FromMain::Returned { stage, reply, .. }) => return Ok((*stage, reply)),
                 // Nothing is timed yet, and a lent screen tells of a close by its reply.
                 Ok(
                     FromMain::Key { .. }
@@ -257,6 +269,42 @@ fn input_value(hands: &Hands) -> Value {
         "devices": devices,
         "priority": hands.priority().map(|p| format!("{p:?}")),
     })
+}
+
+/// What the input thread asked of the scheduler.
+fn priority(hands: &Hands) -> Priority {
+    let thread = "input".to_owned();
+    let asked = "real time, 30".to_owned();
+    match hands.priority() {
+        Some(input::Priority::Fifo(_)) => {
+            Priority { thread, asked, granted: Some(true), note: None }
+        }
+        Some(input::Priority::Refused { why }) => {
+            Priority { thread, asked, granted: Some(false), note: Some(why) }
+        }
+        Some(input::Priority::NotAttempted) | None => {
+            Priority { thread, asked: "none".to_owned(), granted: None, note: None }
+        }
+    }
+}
+
+/// The surface that stimuli are laid out on.
+fn canvas(report: &DisplayReport, at_px: [i32; 2]) -> Canvas {
+    let output = display::survey::at(&report.outputs, at_px[0], at_px[1]);
+    let refresh_ms = report.vsync.refresh_ms.unwrap_or(report.refresh_asked_ms);
+    Canvas {
+        width_px: report.size.width,
+        height_px: report.size.height,
+        px_per_mm: output.and_then(|output| output.px_per_mm),
+        rate_hz: 1e3 / refresh_ms.max(0.1),
+    }
+}
+
+/// The presentation clock in a sentence, and whether vsync holds.
+fn display_words(report: &DisplayReport) -> String {
+    let judged = json!(report.vsync.state);
+    let judged = judged.as_str().unwrap_or("not_judged");
+    words::display_source(report.clock.chosen.name(), report.clock.sd_ms, judged)
 }
 
 /// The input source in a sentence, with how to get the better one.
