@@ -3,6 +3,8 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod findings;
+
 use crate::scene::Notice;
 use std::fmt;
 
