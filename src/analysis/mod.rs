@@ -4,6 +4,18 @@
 //! record, a protocol or a hold is: conditions are indices, redraws come in as an iterator of
 //! orders, and every value is in the unit it was given in.
 
+pub mod describe;
+pub mod model;
+pub mod naive;
+pub mod primary;
+pub mod proportion;
+pub mod simultaneous;
+pub mod slope;
+pub mod student;
+pub mod verdict;
+
+pub use primary::{CompareError, CompareSpec, Family, Redraws, compare};
+
 /// An estimate with its interval, in the unit of what went in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {

@@ -1,0 +1,276 @@
+//! The block model: y = condition + cycle + linear trend in position, by ordinary least squares.
+//!
+//! Cycles and trend belong to a session each. They are taken out of everything first (they are
+//! the same in every redraw), so that fitting another order of the conditions costs a few hundred
+//! multiplications. Rank is found by eigenvalues, never assumed; a difference that the rows
+//! cannot tell is `None`.
+
+use super::BlockRow;
+use nalgebra::{DMatrix, DVector, SymmetricEigen};
+use std::collections::BTreeMap;
+
+/// Why rows are no block table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum ModelError {
+    /// A comparison needs two conditions, and an order holds at most 256.
+    #[error("{conditions} conditions: from 2 to 256 can be compared")]
+    Conditions {
+        /// How many were said.
+        conditions: usize,
+    },
+    /// A row's condition is not among them.
+    #[error("row {row} is of condition {condition}, of {conditions}")]
+    Condition {
+        /// Row, from 0.
+        row: usize,
+        /// Its condition.
+        condition: usize,
+        /// How many there are.
+        conditions: usize,
+    },
+    /// A value or a position is not a finite number.
+    #[error("row {row} holds a value or position that is not finite")]
+    NotFinite {
+        /// Row, from 0.
+        row: usize,
+    },
+}
+
+/// Below this share of the number of rows an eigenvalue counts as zero.
+const RANK_TOLERANCE: f64 = 1e-9;
+/// Below this share of the sum of squared values the residuals are rounding, not spread.
+const NO_SPREAD_SHARE: f64 = 1e-20;
+/// The same, of what cycles and trends leave: residuals come from it by subtraction.
+const NO_SPREAD_SHARE_LEFT: f64 = 1e-12;
+
+/// The part of the model that no redraw changes.
+#[derive(Debug, Clone)]
+pub struct Model {
+    conditions: usize,
+    /// Which cycle (of which session) a row is in.
+    group: Vec<usize>,
+    /// Rows in each of these.
+    group_size: Vec<f64>,
+    /// Which session a row is in.
+    session: Vec<usize>,
+    /// How many sessions there are.
+    sessions: usize,
+    /// Position less its cycle's mean, of length 1 within a session (or all 0).
+    trend: Vec<f64>,
+    /// The value less cycles and trends.
+    left: Vec<f64>,
+    /// Sum of the squares of `left`.
+    left_squares: f64,
+    /// Below this a sum of squared residuals is rounding.
+    no_spread: f64,
+    /// Columns that cycles and trends span.
+    nuisance_rank: usize,
+}
+
+/// The model fitted to one order of the conditions.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    /// Solution of least norm.
+    effects: DVector<f64>,
+    /// Generalised inverse of the conditions' cross-products: their covariance over variance.
+    inverse: DMatrix<f64>,
+    /// Projection on what can be told.
+    told: DMatrix<f64>,
+    /// Rows less rank.
+    pub df: usize,
+    /// Residual variance; `None` without degrees of freedom or without any spread.
+    pub variance: Option<f64>,
+}
+
+/// A difference of two conditions.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contrast {
+    /// a - b.
+    pub estimate: f64,
+    /// Its standard error.
+    pub standard_error: f64,
+}
+
+impl Contrast {
+    /// Estimate over standard error.
+    pub fn t(&self) -> f64 {
+        self.estimate / self.standard_error
+    }
+}
+
+impl Model {
+    /// Takes cycles and trends out of `rows`.
+    ///
+    /// `rows`: one a block, in any order that the orders given to [`Model::fit`] share.
+    /// # Errors
+    /// [`ModelError`]: the rows are no block table of `conditions` conditions.
+    pub fn new(rows: &[BlockRow], conditions: usize) -> Result<Model, ModelError> {
+        check(rows, conditions)?;
+        let group = numbered(rows.iter().map(|row| (row.session, row.cycle)));
+        let session = numbered(rows.iter().map(|row| row.session));
+        let groups = group.iter().max().map_or(0, |last| last + 1);
+        let sessions = session.iter().max().map_or(0, |last| last + 1);
+        let mut group_size = vec![0.0; groups];
+        for &g in &group {
+            group_size[g] += 1.0;
+        }
+        let mut left: Vec<f64> = rows.iter().map(|row| row.value).collect();
+        centre(&mut left, &group, &group_size);
+        let value_squares: f64 = rows.iter().map(|row| row.value * row.value).sum();
+        let mut trend: Vec<f64> = rows.iter().map(|row| row.position).collect();
+        centre(&mut trend, &group, &group_size);
+        let mut trends = 0;
+        for s in 0..sessions {
+            let of = |i: &usize| session[*i] == s;
+            let spread: f64 = rows.iter().map(|row| row.position * row.position).sum();
+            let squares: f64 = (0..trend.len()).filter(of).map(|i| trend[i] * trend[i]).sum();
+            let runs = squares > RANK_TOLERANCE * spread;
+            trends += usize::from(runs);
+            let length = if runs { squares.sqrt() } else { f64::INFINITY };
+            let along: f64 = (0..trend.len()).filter(of).map(|i| left[i] * trend[i] / length).sum();
+            for i in (0..trend.len()).filter(of) {
+                trend[i] /= length;
+                left[i] -= along * trend[i];
+            }
+        }
+        let left_squares: f64 = left.iter().map(|y| y * y).sum();
+        let no_spread = (NO_SPREAD_SHARE * value_squares).max(NO_SPREAD_SHARE_LEFT * left_squares);
+        let nuisance_rank = groups + trends;
+        Ok(Model {
+            conditions,
+            group,
+            group_size,
+            session,
+            sessions,
+            trend,
+            left,
+            left_squares,
+            no_spread,
+            nuisance_rank,
+        })
+    }
+
+    /// Rows of the table.
+    pub fn rows(&self) -> usize {
+        self.left.len()
+    }
+
+    /// Fits the conditions as `order` places them: one a row, each below the number of
+    /// conditions.
+    pub fn fit(&self, order: &[u8]) -> Fit {
+        let c = self.conditions;
+        let mut in_group = DMatrix::<f64>::zeros(c, self.group_size.len());
+        let mut along_trend = DMatrix::<f64>::zeros(c, self.sessions);
+        let mut cross = DMatrix::<f64>::zeros(c, c);
+        let mut sums = DVector::<f64>::zeros(c);
+        for (row, &condition) in order.iter().enumerate() {
+            let k = usize::from(condition);
+            cross[(k, k)] += 1.0;
+            in_group[(k, self.group[row])] += 1.0;
+            along_trend[(k, self.session[row])] += self.trend[row];
+            sums[k] += self.left[row];
+        }
+        for j in 0..c {
+            for k in 0..c {
+                let cycles: f64 = (0..self.group_size.len())
+                    .map(|g| in_group[(j, g)] * in_group[(k, g)] / self.group_size[g])
+                    .sum();
+                let trends: f64 =
+                    (0..self.sessions).map(|s| along_trend[(j, s)] * along_trend[(k, s)]).sum();
+                cross[(j, k)] -= cycles + trends;
+            }
+        }
+        self.solve(cross, &sums)
+    }
+
+    fn solve(&self, cross: DMatrix<f64>, sums: &DVector<f64>) -> Fit {
+        let c = self.conditions;
+        let eigen = SymmetricEigen::new(cross);
+        let least = RANK_TOLERANCE * self.rows() as f64;
+        let mut inverse = DMatrix::<f64>::zeros(c, c);
+        let mut told = DMatrix::<f64>::zeros(c, c);
+        let mut rank = 0;
+        for (value, vector) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()) {
+            if *value > least {
+                rank += 1;
+                inverse.ger(1.0 / value, &vector, &vector, 1.0);
+                told.ger(1.0, &vector, &vector, 1.0);
+            }
+        }
+        let effects = &inverse * sums;
+        let df = self.rows().saturating_sub(self.nuisance_rank + rank);
+        let squares = (self.left_squares - effects.dot(sums)).max(0.0);
+        let variance = (df > 0 && squares > self.no_spread).then(|| squares / df as f64);
+        Fit { effects, inverse, told, df, variance }
+    }
+}
+
+impl Fit {
+    /// a - b; `None` where the rows cannot tell it, or leave nothing to judge it by.
+    pub fn contrast(&self, a: usize, b: usize) -> Option<Contrast> {
+        let variance = self.variance?;
+        self.can_tell(a, b).then(|| Contrast {
+            estimate: self.effects[a] - self.effects[b],
+            standard_error: (variance * self.covariance((a, b), (a, b))).sqrt(),
+        })
+    }
+
+    /// Correlation of the estimates of two differences, each (a, b) for a - b.
+    pub fn correlation(&self, one: (usize, usize), other: (usize, usize)) -> f64 {
+        self.covariance(one, other)
+            / (self.covariance(one, one) * self.covariance(other, other)).sqrt()
+    }
+
+    /// Covariance of two differences, over the residual variance.
+    fn covariance(&self, (a, b): (usize, usize), (c, d): (usize, usize)) -> f64 {
+        let v = &self.inverse;
+        v[(a, c)] - v[(a, d)] - v[(b, c)] + v[(b, d)]
+    }
+
+    /// Whether the contrast lies in what the rows tell: it must survive the projection.
+    fn can_tell(&self, a: usize, b: usize) -> bool {
+        (0..self.effects.len()).all(|k| {
+            let whole = f64::from(u8::from(k == a)) - f64::from(u8::from(k == b));
+            (self.told[(k, a)] - self.told[(k, b)] - whole).abs() < 1e-6
+        })
+    }
+}
+
+fn check(rows: &[BlockRow], conditions: usize) -> Result<(), ModelError> {
+    if !(2..=256).contains(&conditions) {
+        return Err(ModelError::Conditions { conditions });
+    }
+    for (row, block) in rows.iter().enumerate() {
+        if block.condition >= conditions {
+            return Err(ModelError::Condition { row, condition: block.condition, conditions });
+        }
+        if !(block.value.is_finite() && block.position.is_finite()) {
+            return Err(ModelError::NotFinite { row });
+        }
+    }
+    Ok(())
+}
+
+/// Each key as its place among the different keys.
+fn numbered<K: Ord + Copy>(keys: impl Iterator<Item = K>) -> Vec<usize> {
+    let keys: Vec<K> = keys.collect();
+    let mut places: BTreeMap<K, usize> = keys.iter().map(|&key| (key, 0)).collect();
+    for (number, place) in places.values_mut().enumerate() {
+        *place = number;
+    }
+    keys.iter().map(|key| places[key]).collect()
+}
+
+/// Takes each group's mean out.
+fn centre(values: &mut [f64], group: &[usize], group_size: &[f64]) {
+    let mut means = vec![0.0; group_size.len()];
+    for (value, &g) in values.iter().zip(group) {
+        means[g] += value / group_size[g];
+    }
+    for (value, &g) in values.iter_mut().zip(group) {
+        *value -= means[g];
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,266 @@
+//! The declared comparison: a block table in, one line a pair out.
+//!
+//! Knows blocks and orders, not how an order was drawn: redraws come in from outside. The verdict
+//! comes from the interval alone; the p by re-randomisation stands beside it.
+
+use super::model::{Fit, Model, ModelError};
+use super::simultaneous::MaxT;
+use super::student;
+use super::verdict::verdict;
+use super::{BlockRow, Pair, PairFit};
+use nalgebra::DMatrix;
+
+/// Which differences are judged together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Family {
+    /// Every other condition against this one (Dunnett's intervals).
+    Reference(usize),
+    /// Every pair (Tukey's intervals).
+    All,
+}
+
+/// The declared rules.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CompareSpec {
+    /// Which differences are judged together.
+    pub family: Family,
+    /// Confidence of the intervals, between 0 and 1.
+    pub confidence: f64,
+    /// The least difference that matters, not negative, in the unit of the blocks.
+    pub smallest_change: f64,
+}
+
+/// Other orders that the same draw could have given. An order holds one condition index a row,
+/// in the order of the rows; the rows' cycles and positions stay.
+pub enum Redraws<'a> {
+    /// The design has no other draw, or none that could tell anything.
+    None,
+    /// Every order, the observed one among them, each as likely.
+    Exact {
+        /// The orders.
+        orders: Box<dyn Iterator<Item = Vec<u8>> + 'a>,
+        /// The smallest p that the design could give.
+        attainable_p: f64,
+    },
+    /// Orders drawn by the rule that drew the observed one, which is not among them.
+    MonteCarlo {
+        /// The orders.
+        orders: Box<dyn Iterator<Item = Vec<u8>> + 'a>,
+        /// The smallest p that the design could give.
+        attainable_p: f64,
+    },
+}
+
+/// Why nothing can be compared. Too few blocks is no error: such pairs come back without a fit.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum CompareError {
+    /// The rows are no block table.
+    #[error(transparent)]
+    Model(#[from] ModelError),
+    /// The confidence is not between 0 and 1.
+    #[error("a confidence of {confidence} is not between 0 and 1")]
+    Confidence {
+        /// What was asked for.
+        confidence: f64,
+    },
+    /// The least difference that matters is negative or no number.
+    #[error("a least difference of {smallest_change} cannot matter")]
+    SmallestChange {
+        /// What was asked for.
+        smallest_change: f64,
+    },
+    /// The reference is not one of the conditions.
+    #[error("the reference is condition {reference}, of {conditions}")]
+    Reference {
+        /// Its index.
+        reference: usize,
+        /// How many there are.
+        conditions: usize,
+    },
+    /// A redrawn order does not fit the rows.
+    #[error("redraw {redraw} places {places} blocks on {rows}, or names an unknown condition")]
+    Order {
+        /// Which redraw, from 0.
+        redraw: usize,
+        /// Its length.
+        places: usize,
+        /// Rows of the block table.
+        rows: usize,
+    },
+    /// A list of all orders that lacks the observed one.
+    #[error("the observed order is not among the orders that could have been drawn")]
+    ObservedNotDrawn,
+}
+
+/// Below this many degrees of freedom nothing is said.
+pub const LEAST_DF: usize = 2;
+/// Each of the two one-sided tests of equivalence is made at this level.
+///
+/// # Source
+/// Schuirmann (1987) J. Pharmacokinetics and Biopharmaceutics 15:657.
+pub const EQUIVALENCE_ALPHA: f64 = 0.05;
+/// Two t count as equal within this share: the same order may be summed differently.
+const TIE_SHARE: f64 = 1e-9;
+
+/// Compares conditions pair by pair: with a reference those that hold it, else all; a < b.
+///
+/// `rows`: one a block, in order of position. Redraws are judged by the pair's t (estimate over
+/// standard error of the whole model, refitted), never by the raw difference:
+/// ```text
+/// exact:        p = orders with |t*| >= |t| / orders
+/// Monte Carlo:  p = (b + 1) / (m + 1)
+/// ```
+/// A redraw in which the pair cannot be told counts as reaching it, which can only raise p.
+/// # Source
+/// Edgington & Onghena, Randomization Tests (4th ed. 2007); Phipson & Smyth (2010) Stat. Appl.
+/// Genet. Mol. Biol. 9:39 for (b + 1) / (m + 1).
+/// # Errors
+/// [`CompareError`]: rows, rules or redraws that cannot be what they are said to be.
+pub fn compare(
+    rows: &[BlockRow],
+    conditions: usize,
+    spec: &CompareSpec,
+    redraws: Redraws<'_>,
+) -> Result<Vec<Pair>, CompareError> {
+    let model = Model::new(rows, conditions)?;
+    check(spec, conditions)?;
+    let pairs = pairs_of(spec.family, conditions);
+    // `Model::new` has seen that every condition fits an order.
+    let observed: Vec<u8> =
+        rows.iter().map(|row| u8::try_from(row.condition).unwrap_or(u8::MAX)).collect();
+    let fit = model.fit(&observed);
+    let fits = fit_pairs(&fit, &pairs, spec);
+    let chance = by_redraws(&model, &pairs, &fits, redraws, conditions)?;
+    Ok(pairs
+        .iter()
+        .zip(fits)
+        .enumerate()
+        .map(|(i, (&(a, b), fit))| Pair {
+            a,
+            b,
+            fit,
+            p_randomization: chance.as_ref().and_then(|c| fit.map(|_| c.p[i])),
+            attainable_p: chance.as_ref().map(|c| c.attainable_p),
+            verdict: verdict(fit.as_ref(), spec.smallest_change),
+        })
+        .collect())
+}
+
+fn check(spec: &CompareSpec, conditions: usize) -> Result<(), CompareError> {
+    let CompareSpec { family, confidence, smallest_change } = *spec;
+    if !(confidence > 0.0 && confidence < 1.0) {
+        return Err(CompareError::Confidence { confidence });
+    }
+    if !(smallest_change >= 0.0 && smallest_change.is_finite()) {
+        return Err(CompareError::SmallestChange { smallest_change });
+    }
+    match family {
+        Family::Reference(reference) if reference >= conditions => {
+            Err(CompareError::Reference { reference, conditions })
+        }
+        Family::Reference(_) | Family::All => Ok(()),
+    }
+}
+
+/// The pairs of a family, a < b, in order.
+fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
+    (0..conditions)
+        .flat_map(|a| (a + 1..conditions).map(move |b| (a, b)))
+        .filter(|&(a, b)| match family {
+            Family::All => true,
+            Family::Reference(reference) => a == reference || b == reference,
+        })
+        .collect()
+}
+
+/// The model's numbers for each pair that can be told.
+fn fit_pairs(fit: &Fit, pairs: &[(usize, usize)], spec: &CompareSpec) -> Vec<Option<PairFit>> {
+    if fit.df < LEAST_DF {
+        return vec![None; pairs.len()];
+    }
+    let told: Vec<(usize, usize)> =
+        pairs.iter().copied().filter(|&(a, b)| fit.contrast(a, b).is_some()).collect();
+    if told.is_empty() {
+        return vec![None; pairs.len()];
+    }
+    let df = fit.df as f64;
+    let correlation =
+        DMatrix::from_fn(told.len(), told.len(), |i, j| fit.correlation(told[i], told[j]));
+    let family = MaxT::new(&correlation, df);
+    let together = family.critical(spec.confidence);
+    let alone = student::critical(spec.confidence, df);
+    let equivalence = family.critical(1.0 - 2.0 * EQUIVALENCE_ALPHA);
+    pairs
+        .iter()
+        .map(|&(a, b)| {
+            let contrast = fit.contrast(a, b)?;
+            let (difference, se) = (contrast.estimate, contrast.standard_error);
+            Some(PairFit {
+                difference,
+                standard_error: se,
+                df,
+                low: difference - together * se,
+                high: difference + together * se,
+                low_single: difference - alone * se,
+                high_single: difference + alone * se,
+                p_t: student::two_sided_p(contrast.t(), df),
+                p_adjusted: family.p(contrast.t()),
+                equivalence_low: difference - equivalence * se,
+                equivalence_high: difference + equivalence * se,
+                chance_a_faster: student::below(-difference / se, df),
+                chance_a_faster_by_enough: student::below(
+                    (-spec.smallest_change - difference) / se,
+                    df,
+                ),
+            })
+        })
+        .collect()
+}
+
+/// What the redraws say of each pair.
+struct Chance {
+    p: Vec<f64>,
+    attainable_p: f64,
+}
+
+fn by_redraws(
+    model: &Model,
+    pairs: &[(usize, usize)],
+    fits: &[Option<PairFit>],
+    redraws: Redraws<'_>,
+    conditions: usize,
+) -> Result<Option<Chance>, CompareError> {
+    let (orders, attainable_p, exact) = match redraws {
+        Redraws::None => return Ok(None),
+        Redraws::Exact { orders, attainable_p } => (orders, attainable_p, true),
+        Redraws::MonteCarlo { orders, attainable_p } => (orders, attainable_p, false),
+    };
+    if fits.iter().all(Option::is_none) {
+        return Ok(Some(Chance { p: vec![1.0; pairs.len()], attainable_p }));
+    }
+    let mut reached = vec![0_u64; pairs.len()];
+    let mut drawn = 0_u64;
+    for (redraw, order) in orders.enumerate() {
+        if order.len() != model.rows() || order.iter().any(|&k| usize::from(k) >= conditions) {
+            return Err(CompareError::Order { redraw, places: order.len(), rows: model.rows() });
+        }
+        drawn += 1;
+        let fit = model.fit(&order);
+        for ((&(a, b), observed), reached) in pairs.iter().zip(fits).zip(&mut reached) {
+            let Some(observed) = observed else { continue };
+            let bar = (observed.difference / observed.standard_error).abs() * (1.0 - TIE_SHARE);
+            let reaches = fit.contrast(a, b).is_none_or(|redrawn| redrawn.t().abs() >= bar);
+            *reached += u64::from(reaches);
+        }
+    }
+    let missing = fits.iter().zip(&reached).any(|(fit, &n)| fit.is_some() && n == 0);
+    if exact && missing {
+        return Err(CompareError::ObservedNotDrawn);
+    }
+    let own = u64::from(!exact);
+    let p = reached.iter().map(|&n| (n + own) as f64 / (drawn + own) as f64).collect();
+    Ok(Some(Chance { p, attainable_p }))
+}
+
+#[cfg(test)]
+mod tests;

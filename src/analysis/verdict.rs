@@ -1,0 +1,81 @@
+//! From intervals to a verdict, and how far an open question is from an answer.
+//!
+//! Knows two intervals and the least difference that matters; no p, no chance. The order of the
+//! rules is the meaning: the first that holds is the verdict.
+
+use super::student;
+use super::{PairFit, Verdict};
+
+/// The verdict on a - b (times: less is faster).
+///
+/// `smallest_change`: d, the least difference that matters, not negative. With [low, high] the
+/// family's interval and [elow, ehigh] its 90 % interval:
+/// ```text
+/// 1  high < -d  | low > d                        faster by enough
+/// 2  -d < elow, ehigh < d and high < 0 | low > 0  faster, too little to matter
+/// 3  -d < elow, ehigh < d                        no difference that matters
+/// 4  high < 0   | low > 0                        faster, size open
+/// 5  else                                        open;   without a fit: withheld
+/// ```
+pub fn verdict(fit: Option<&PairFit>, smallest_change: f64) -> Verdict {
+    let Some(fit) = fit else { return Verdict::Withheld };
+    let too_little =
+        -smallest_change < fit.equivalence_low && fit.equivalence_high < smallest_change;
+    let (a_faster, b_faster) = (fit.high < 0.0, fit.low > 0.0);
+    if fit.high < -smallest_change {
+        Verdict::AFasterByEnough
+    } else if fit.low > smallest_change {
+        Verdict::BFasterByEnough
+    } else if too_little && a_faster {
+        Verdict::AFasterTooLittle
+    } else if too_little && b_faster {
+        Verdict::BFasterTooLittle
+    } else if too_little {
+        Verdict::NoDifferenceThatMatters
+    } else if a_faster {
+        Verdict::AFasterSizeOpen
+    } else if b_faster {
+        Verdict::BFasterSizeOpen
+    } else {
+        Verdict::Open
+    }
+}
+
+/// Beyond this many further cycles the answer is "no end in sight".
+pub const MOST_FURTHER_CYCLES: usize = 200;
+
+/// Roughly how many more cycles would settle an open pair, were the difference what it now seems:
+/// an even chance, not a promise. `None` where [`MOST_FURTHER_CYCLES`] would not do; 0 where it is
+/// settled.
+///
+/// `cycles`: done so far, in all sessions; `conditions`: in each.
+/// ```text
+/// se' = se sqrt(K / (K + m)),  df' = df + m (C - 1),  critical value' ~ that of t
+/// ```
+pub fn cycles_to_settle(
+    fit: &PairFit,
+    cycles: usize,
+    conditions: usize,
+    smallest_change: f64,
+) -> Option<usize> {
+    (0..=MOST_FURTHER_CYCLES).find(|&more| {
+        let shrink = (cycles as f64 / (cycles + more) as f64).sqrt();
+        let df = fit.df + (more * conditions.saturating_sub(1)) as f64;
+        let narrower = |confidence: f64| {
+            shrink * student::critical(confidence, df) / student::critical(confidence, fit.df)
+        };
+        let half = narrower(0.95) * (fit.high - fit.low) / 2.0;
+        let equivalence = narrower(0.9) * (fit.equivalence_high - fit.equivalence_low) / 2.0;
+        let then = PairFit {
+            low: fit.difference - half,
+            high: fit.difference + half,
+            equivalence_low: fit.difference - equivalence,
+            equivalence_high: fit.difference + equivalence,
+            ..*fit
+        };
+        verdict(Some(&then), smallest_change) != Verdict::Open
+    })
+}
+
+#[cfg(test)]
+mod tests;

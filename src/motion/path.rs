@@ -1,0 +1,109 @@
+//! Path and speed: counts summed on an even grid, smoothed, and their peak.
+//!
+//! Knows nothing of onsets. The grid is 1 ms, or the report interval if longer; a bin's speed
+//! stands at the bin's middle.
+
+use super::Step;
+use super::filter::{FilterError, LowPass};
+use crate::units::{Nanos, Span};
+
+/// Finest grid of the speed.
+const GRID: Span = Span::from_ms(1);
+/// How much of the wait before the stimulus the grid holds: room for the filter and for motion
+/// already under way. Common practice, no source.
+const LEAD: Span = Span::from_ms(500);
+
+/// Path length of the steps in [from, until), counts.
+pub(super) fn between(steps: &[Step], from: Nanos, until: Nanos) -> f64 {
+    steps
+        .iter()
+        .filter(|step| from <= step.t && step.t < until)
+        .map(|step| libm::hypot(step.dx, step.dy))
+        .sum()
+}
+
+/// Velocity on an even grid.
+#[derive(Debug, Clone)]
+pub(super) struct Speed {
+    /// Where the first bin begins.
+    start: Nanos,
+    /// Width of a bin.
+    bin: Span,
+    /// Counts per second to the right, one value a bin.
+    vx: Vec<f64>,
+    /// Counts per second down.
+    vy: Vec<f64>,
+}
+
+/// The largest speed of a grid.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Peak {
+    /// Its bin.
+    pub(super) bin: usize,
+    /// Counts per second.
+    pub(super) counts_s: f64,
+}
+
+impl Speed {
+    /// Sums the steps from shortly before the stimulus to the press.
+    pub(super) fn new(
+        steps: &[Step],
+        rest_from: Nanos,
+        onset_shown: Nanos,
+        press: Nanos,
+        report_interval: Option<Span>,
+    ) -> Speed {
+        let bin = report_interval.map_or(GRID, |interval| interval.max(GRID));
+        let start = rest_from.max(onset_shown - LEAD).min(press);
+        let bins = bin_of(press - start, bin) + 1;
+        let mut speed = Speed { start, bin, vx: vec![0.0; bins], vy: vec![0.0; bins] };
+        for step in steps.iter().filter(|step| start <= step.t && step.t <= press) {
+            let at = bin_of(step.t - start, bin);
+            speed.vx[at] += step.dx / bin.s();
+            speed.vy[at] += step.dy / bin.s();
+        }
+        speed
+    }
+
+    /// The same, low-passed without a shift in time.
+    pub(super) fn smoothed(&self, low_pass_hz: f64) -> Result<Speed, FilterError> {
+        let filter = LowPass::butterworth(low_pass_hz, 1.0 / self.bin.s())?;
+        Ok(Speed {
+            vx: filter.zero_phase(&self.vx),
+            vy: filter.zero_phase(&self.vy),
+            start: self.start,
+            bin: self.bin,
+        })
+    }
+
+    /// Speed in a bin, counts per second.
+    pub(super) fn at(&self, bin: usize) -> f64 {
+        libm::hypot(self.vx[bin], self.vy[bin])
+    }
+
+    /// The largest speed from the bin of `from` on; `None` where nothing moved or the grid ends
+    /// before.
+    pub(super) fn peak(&self, from: Nanos) -> Option<Peak> {
+        let first = bin_of(Span::ZERO.max(from - self.start), self.bin);
+        (first..self.vx.len())
+            .map(|bin| Peak { bin, counts_s: self.at(bin) })
+            .filter(|peak| peak.counts_s > 0.0)
+            .max_by(|a, b| a.counts_s.total_cmp(&b.counts_s))
+    }
+
+    /// The moment `bins` (a fraction is part of a bin) after the middle of the first bin.
+    #[expect(clippy::cast_possible_truncation, reason = "a grid is seconds long")]
+    pub(super) fn moment(&self, bins: f64) -> Nanos {
+        self.start + Span(((bins + 0.5) * self.bin.0 as f64).round() as i64)
+    }
+
+    /// Where a bin ends.
+    pub(super) fn bin_ends(&self, bin: usize) -> Nanos {
+        self.moment(bin as f64 + 0.5)
+    }
+}
+
+/// The bin in which a span from the start ends.
+fn bin_of(from_start: Span, bin: Span) -> usize {
+    usize::try_from(from_start.0 / bin.0).expect("a span within the grid is not negative")
+}
