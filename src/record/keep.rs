@@ -1,0 +1,124 @@
+//! Who keeps what a session yields: the one trait the runner writes through.
+//!
+//! The order is the promise: events are told as they are fed to the engine, and a trial's events
+//! are handed to the system before its row. [`Keep::event`] is called between stimulus and
+//! response, so it takes no lock and writes no file. A keeper knows no time of its own.
+
+use super::RecordError;
+use crate::engine::{Ending, Event, RatingRecord, TrialRecord};
+
+/// Keeps a session's events, trials and ratings.
+pub trait Keep {
+    /// An event, exactly as the engine is about to be fed it, in that order.
+    ///
+    /// Never writes a file, takes no lock and allocates nothing (but for the rare events that hold
+    /// text or lists, which come from untimed screens).
+    fn event(&mut self, event: &Event);
+
+    /// A trial attempt is over: its events, then its row, are handed to the system.
+    ///
+    /// # Errors
+    /// When they could not be written; what was written before stays.
+    fn trial(&mut self, trial: &TrialRecord) -> Result<(), RecordError>;
+
+    /// Ratings were given.
+    ///
+    /// # Errors
+    /// When they could not be written; what was written before stays.
+    fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError>;
+
+    /// A block is over (index into the schedule's blocks): all is synced to disk.
+    ///
+    /// # Errors
+    /// When it could not be synced; what was written before stays.
+    fn block_end(&mut self, block: usize) -> Result<(), RecordError>;
+
+    /// Hands buffered events to the system; for long rests, when nothing is timed.
+    ///
+    /// # Errors
+    /// When they could not be written.
+    fn idle(&mut self) -> Result<(), RecordError> {
+        Ok(())
+    }
+
+    /// The session has ended: all is written and synced, checksums are taken.
+    ///
+    /// # Errors
+    /// When it could not be written; the session can then be opened and closed again.
+    fn close(&mut self, ending: Ending) -> Result<(), RecordError>;
+}
+
+/// Keeps everything in memory: for simulations and tests.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct MemoryKeeper {
+    /// Every event, in the order fed.
+    pub events: Vec<Event>,
+    /// Every trial attempt, in the order finished.
+    pub trials: Vec<TrialRecord>,
+    /// Every set of ratings.
+    pub ratings: Vec<RatingRecord>,
+    /// The blocks that ended (indices).
+    pub blocks: Vec<usize>,
+    /// How the session ended, once it has.
+    pub ending: Option<Ending>,
+}
+
+impl Keep for MemoryKeeper {
+    fn event(&mut self, event: &Event) {
+        self.events.push(event.clone());
+    }
+
+    fn trial(&mut self, trial: &TrialRecord) -> Result<(), RecordError> {
+        self.trials.push(trial.clone());
+        Ok(())
+    }
+
+    fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError> {
+        self.ratings.push(ratings.clone());
+        Ok(())
+    }
+
+    fn block_end(&mut self, block: usize) -> Result<(), RecordError> {
+        self.blocks.push(block);
+        Ok(())
+    }
+
+    fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
+        self.ending = Some(ending);
+        Ok(())
+    }
+}
+
+/// Keeps trials and ratings and lets events go: for simulations by the thousand.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct TrialKeeper {
+    /// Every trial attempt, in the order finished.
+    pub trials: Vec<TrialRecord>,
+    /// Every set of ratings.
+    pub ratings: Vec<RatingRecord>,
+    /// How the session ended, once it has.
+    pub ending: Option<Ending>,
+}
+
+impl Keep for TrialKeeper {
+    fn event(&mut self, _: &Event) {}
+
+    fn trial(&mut self, trial: &TrialRecord) -> Result<(), RecordError> {
+        self.trials.push(trial.clone());
+        Ok(())
+    }
+
+    fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError> {
+        self.ratings.push(ratings.clone());
+        Ok(())
+    }
+
+    fn block_end(&mut self, _: usize) -> Result<(), RecordError> {
+        Ok(())
+    }
+
+    fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
+        self.ending = Some(ending);
+        Ok(())
+    }
+}
