@@ -7,10 +7,11 @@
 use super::FindingsError;
 use super::enter::{Block, LeftOut, Rule, blocks};
 use super::input::SessionData;
+use super::primary::primary;
 use super::settle::{Settle, settle};
 use super::slope::{Trend, trend};
 use super::spoil::{Spoiler, spoilers};
-use super::statistic::Ranked;
+use crate::analysis::describe::{BlockStatistic, block_statistic, mad, sd};
 use crate::analysis::{BlockRow, Pair};
 use crate::protocol::Protocol;
 use std::collections::BTreeMap;
@@ -96,7 +97,7 @@ pub struct Hold {
     pub trimmed_mean_ms: Option<f64>,
     /// Standard deviation, without the misses.
     pub sd_ms: Option<f64>,
-    /// Median absolute deviation, unscaled.
+    /// Median absolute deviation, unscaled, without the misses.
     pub mad_ms: Option<f64>,
     /// Wrong answers and misses among the trials seen, 0 to 1.
     pub error_share: Option<f64>,
@@ -134,11 +135,19 @@ pub struct Table<'a> {
     pub sessions: &'a [SessionData],
 }
 
-/// Works everything out. `compare` is the primary analysis: a block table in, pairs out.
+/// Works everything out by the protocol's own rules.
+///
+/// # Errors
+/// Sessions that do not belong together, or that hold no block table.
+pub fn work_out(sessions: Vec<SessionData>) -> Result<Findings, FindingsError> {
+    work_out_by(sessions, &primary)
+}
+
+/// The same with another comparison: a block table in, pairs out.
 ///
 /// # Errors
 /// Sessions that do not belong together, or what `compare` says.
-pub fn work_out(
+pub fn work_out_by(
     sessions: Vec<SessionData>,
     compare: &dyn Fn(&Table) -> Result<Vec<Pair>, FindingsError>,
 ) -> Result<Findings, FindingsError> {
@@ -222,7 +231,9 @@ fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]
     let trials = sum(|block| block.seen);
     let misses = sum(|block| block.misses);
     let errors = misses + left_out.get(&LeftOut::Wrong).copied().unwrap_or(0);
-    let ranked = Ranked::new(&times_ms, misses);
+    // Blank where a miss would be averaged, as in a block.
+    let over_all =
+        |statistic| block_statistic(&times_ms, misses, statistic, protocol.respond_within_ms).ok();
     Hold {
         condition,
         id,
@@ -233,11 +244,11 @@ fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]
         late_entered: sum(|block| block.late_entered),
         lapses: sum(|block| block.lapses),
         false_alarms: sum(|block| block.false_alarms),
-        mean_ms: ranked.mean(protocol.respond_within_ms),
-        median_ms: ranked.median(),
-        trimmed_mean_ms: ranked.trimmed_mean(),
-        sd_ms: ranked.sd(),
-        mad_ms: ranked.mad(),
+        mean_ms: over_all(BlockStatistic::Mean),
+        median_ms: over_all(BlockStatistic::Median),
+        trimmed_mean_ms: over_all(BlockStatistic::TrimmedMean),
+        sd_ms: sd(&times_ms),
+        mad_ms: mad(&times_ms),
         error_share: (trials > 0).then(|| share(errors, trials)),
         times_ms,
         trend: trend(blocks, condition, sessions.len(), protocol.analysis.confidence),

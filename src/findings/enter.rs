@@ -5,8 +5,8 @@
 //! not enter is counted by its kind. It knows no model and no verdict.
 
 use super::input::{SessionData, TrialFacts};
-use super::statistic::{Ranked, block_statistic};
-use crate::protocol::{Measure, Part, Protocol};
+use crate::analysis::describe::{BlockStatistic, block_statistic};
+use crate::protocol::{Measure, Part, Protocol, Statistic};
 use crate::record::{Flag, Outcome};
 use std::collections::BTreeMap;
 
@@ -183,10 +183,15 @@ pub fn blocks(session: &SessionData, index: usize, rule: Rule) -> Vec<Block> {
         for trial in last.values() {
             admit(&mut block, trial, &session.protocol, rule);
         }
-        let ranked = Ranked::new(&block.times_ms, block.misses);
-        let rules = &session.protocol.analysis;
+        let statistic = match session.protocol.analysis.statistic {
+            Statistic::TrimmedMean => BlockStatistic::TrimmedMean,
+            Statistic::Median => BlockStatistic::Median,
+            Statistic::Mean => BlockStatistic::Mean,
+        };
+        let limit_ms = session.protocol.respond_within_ms;
+        // Both reasons for having none are seen again in `unused`, from the counts.
         block.statistic_ms =
-            block_statistic(rules.statistic, &ranked, session.protocol.respond_within_ms);
+            block_statistic(&block.times_ms, block.misses, statistic, limit_ms).ok();
         block
     };
     session.blocks.iter().map(plan_of).collect()

@@ -1,5 +1,6 @@
 //! Why sessions cannot be compared, and how to mend it.
 
+use crate::analysis::CompareError;
 use crate::words::{Tell, Told};
 use std::path::PathBuf;
 
@@ -26,7 +27,9 @@ pub enum FindingsError {
         first_player: String,
     },
     /// Sessions of several protocols, or of versions of one.
-    #[error("{session} ran the protocol {protocol}, which is not the first session's {first_protocol}")]
+    #[error(
+        "{session} ran the protocol {protocol}, which is not the first session's {first_protocol}"
+    )]
     OtherProtocol {
         /// The folder name of the one that differs.
         session: String,
@@ -42,11 +45,8 @@ pub enum FindingsError {
         session: String,
     },
     /// The model could not be worked out.
-    #[error("the comparison could not be worked out: {reason}")]
-    Analysis {
-        /// What the analysis said.
-        reason: String,
-    },
+    #[error("the comparison could not be worked out: {0}")]
+    Analysis(#[from] CompareError),
     /// A file could not be written.
     #[error("{} cannot be written: {source}", path.display())]
     Write {
@@ -56,12 +56,14 @@ pub enum FindingsError {
         source: std::io::Error,
     },
     /// A picture could not be made.
-    #[error("the picture of {width_px} x {height_px} px could not be made")]
+    #[error("the picture of {width_px} x {height_px} px could not be made: {reason}")]
     Picture {
         /// Width, px.
         width_px: u32,
         /// Height, px.
         height_px: u32,
+        /// What the painter said.
+        reason: String,
     },
 }
 
@@ -80,8 +82,8 @@ impl Tell for FindingsError {
             FindingsError::SimulatedAndReal { .. } => {
                 "ask for simulated and real sessions separately"
             }
-            FindingsError::Analysis { .. } => {
-                "look at trials.csv: with two blocks of each hold or fewer nothing can be compared"
+            FindingsError::Analysis(_) => {
+                "look whether schedule.csv and trials.csv belong together: the blocks are not those of the plan"
             }
             FindingsError::Write { .. } => {
                 "check that the folder exists, may be written and has room, or name another with --out"
@@ -95,7 +97,7 @@ impl Tell for FindingsError {
             | FindingsError::OtherProtocol { session, .. }
             | FindingsError::SimulatedAndReal { session } => Some(session.clone()),
             FindingsError::NoSession
-            | FindingsError::Analysis { .. }
+            | FindingsError::Analysis(_)
             | FindingsError::Picture { .. } => None,
         };
         Told { what: self.to_string(), place, mend: mend.to_owned() }

@@ -10,19 +10,21 @@ pub mod compare;
 pub mod enter;
 pub mod error;
 pub mod files;
+pub mod from_record;
 pub mod input;
 pub mod json;
 pub mod picture;
 pub mod plot;
+pub mod primary;
 pub mod report;
 pub mod sentence;
 pub mod settle;
 pub mod slope;
 pub mod spoil;
-pub mod statistic;
 
-pub use compare::{Findings, work_out};
+pub use compare::{Findings, work_out, work_out_by};
 pub use error::FindingsError;
+pub use from_record::session_data;
 
 /// Number of the analysis: grows when the same rows would give other numbers.
 pub const ANALYSIS_VERSION: u32 = 1;

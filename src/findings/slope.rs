@@ -5,7 +5,7 @@
 
 use super::enter::Block;
 use crate::analysis::Interval;
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use crate::analysis::student;
 
 /// A line through the block statistics of one hold.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,7 +36,12 @@ impl Trend {
 ///
 /// # Source
 /// Draper & Smith, Applied Regression Analysis, ch. 1 (from memory).
-pub fn trend(blocks: &[Block], condition: usize, sessions: usize, confidence: f64) -> Option<Trend> {
+pub fn trend(
+    blocks: &[Block],
+    condition: usize,
+    sessions: usize,
+    confidence: f64,
+) -> Option<Trend> {
     let mut points: Vec<Vec<Point>> = vec![Vec::new(); sessions];
     for block in blocks.iter().filter(|b| b.condition == condition && b.unused().is_none()) {
         if let (Some(minute), Some(value_ms)) = (block.minute, block.statistic_ms) {
@@ -50,7 +55,10 @@ pub fn trend(blocks: &[Block], condition: usize, sessions: usize, confidence: f6
     let centred = || {
         points.iter().zip(&centres).flat_map(|(list, middle)| {
             list.iter().filter_map(move |p| {
-                middle.map(|m| Point { minute: p.minute - m.minute, value_ms: p.value_ms - m.value_ms })
+                middle.map(|m| Point {
+                    minute: p.minute - m.minute,
+                    value_ms: p.value_ms - m.value_ms,
+                })
             })
         })
     };
@@ -61,7 +69,7 @@ pub fn trend(blocks: &[Block], condition: usize, sessions: usize, confidence: f6
     let slope = centred().map(|p| p.minute * p.value_ms).sum::<f64>() / spread;
     let residual: f64 = centred().map(|p| (p.value_ms - slope * p.minute).powi(2)).sum();
     let error = (residual / df as f64 / spread).sqrt();
-    let t = StudentsT::new(0.0, 1.0, df as f64).ok()?.inverse_cdf(0.5 + confidence / 2.0);
+    let t = student::critical(confidence, df as f64);
     let at_start_ms = centres.iter().map(|m| m.map(|m| m.value_ms - slope * m.minute)).collect();
     let per_10min_ms = Interval {
         estimate: 10.0 * slope,

@@ -246,7 +246,8 @@ fn errors(findings: &Findings) -> Vec<Spoiler> {
     let error_share = |hold: &Hold| hold.error_share.unwrap_or(0.0);
     list.extend(gap(findings, error_share).map(Spoiler::ErrorsDiffer));
     let trials: usize = findings.holds.iter().map(|hold| hold.trials).sum();
-    let wrong = |hold: &Hold| hold.misses + hold.left_out.get(&LeftOut::Wrong).copied().unwrap_or(0);
+    let wrong =
+        |hold: &Hold| hold.misses + hold.left_out.get(&LeftOut::Wrong).copied().unwrap_or(0);
     let all = share(findings.holds.iter().map(wrong).sum(), trials);
     if all > ERROR_SHARE {
         list.push(Spoiler::ManyErrors { share: all });
@@ -280,7 +281,10 @@ fn player(findings: &Findings) -> Vec<Spoiler> {
     for hold in &findings.holds {
         let ratings = findings.sessions.iter().flat_map(|session| {
             let of_hold = move |position: usize| {
-                session.blocks.iter().any(|b| b.position == position && b.condition == hold.condition)
+                session
+                    .blocks
+                    .iter()
+                    .any(|b| b.position == position && b.condition == hold.condition)
             };
             let hurt = session.ratings.iter().filter(|r| r.item == Rating::Discomfort.name());
             hurt.filter(move |r| of_hold(r.position)).map(|r| r.value)
@@ -329,7 +333,7 @@ fn rig(findings: &Findings) -> Vec<Spoiler> {
     }
     let trials = || findings.sessions.iter().flat_map(|session| &session.trials);
     let sds: Vec<f64> = trials().filter_map(|trial| trial.rt_sd_ms).collect();
-    let sd_ms = super::statistic::Ranked::new(&sds, 0).median();
+    let sd_ms = crate::analysis::describe::median(&sds);
     if let Some(sd_ms) = sd_ms.filter(|sd_ms| *sd_ms > COARSE_SD_MS) {
         let source = trials().find_map(|trial| trial.shown_source);
         let source = source.map_or("an unknown clock", |source| source.name()).to_owned();

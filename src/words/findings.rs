@@ -258,7 +258,10 @@ pub fn blocks_left_out(too_few: &[String], missed: &[String]) -> Doubt {
             missed.join(", ")
         ));
     }
-    doubt(capital(&parts.join("; ")) + ".", "Look at what happened in them before you run it again.")
+    doubt(
+        capital(&parts.join("; ")) + ".",
+        "Look at what happened in them before you run it again.",
+    )
 }
 
 fn blocks_are(count: usize) -> String {
@@ -347,10 +350,19 @@ pub fn slope(hold: &str, per_10min_ms: f64, low_ms: f64, high_ms: f64) -> Doubt 
 pub fn vsync(judged: &str) -> Doubt {
     let what = match judged {
         "unlocked" => "Frames were not held to the display's refresh (vsync: unlocked).".to_owned(),
-        "unsteady" => "Frames kept to the display's refresh only some of the time (vsync: unsteady).".to_owned(),
+        "unsteady" => {
+            "Frames kept to the display's refresh only some of the time (vsync: unsteady)."
+                .to_owned()
+        }
         "variable" => "The display's refresh varied with the frames (vsync: variable).".to_owned(),
-        "not_judged" => "Nothing could tell whether frames kept to the display's refresh (vsync: not judged).".to_owned(),
-        other => format!("Frames may not have kept to the display's refresh (vsync: {}).", other.replace('_', " ")),
+        "not_judged" => {
+            "Nothing could tell whether frames kept to the display's refresh (vsync: not judged)."
+                .to_owned()
+        }
+        other => format!(
+            "Frames may not have kept to the display's refresh (vsync: {}).",
+            other.replace('_', " ")
+        ),
     };
     doubt(what, "Switch vsync on for this program in the graphics driver, and a variable rate off.")
 }
@@ -389,7 +401,8 @@ pub fn expectation(hold: &str, sure: u8) -> Doubt {
 
 /// Misses in a mean.
 pub fn misses_averaged(count: usize, limit_ms: f64) -> Doubt {
-    let presses = if count == 1 { "press that never came counts" } else { "presses that never came count" };
+    let presses =
+        if count == 1 { "press that never came counts" } else { "presses that never came count" };
     doubt(
         format!("{count} {presses} as {limit_ms:.0} ms in the means."),
         "Choose the trimmed mean in the protocol: it needs no such figure.",
@@ -428,3 +441,50 @@ pub const SIMULATED: &str = "Simulated: a program invented these presses; no per
 pub const LAG_NOTE: &str = "The display's own lag (panel and processing) cannot be seen by a \
     program and is in every time alike. It cancels in a difference between holds on one rig, so the \
     comparison does not need it; the times themselves do.";
+
+/// Under the sentences: what "give or take" means.
+pub fn how_sure(confidence: &str, sessions: usize) -> String {
+    let scope = if sessions == 1 {
+        "It speaks of this session."
+    } else {
+        "It speaks of these sessions taken together."
+    };
+    format!(
+        "Give or take: made so that, over many experiments like this one, {confidence} of them hold \
+         every true difference inside. {scope}"
+    )
+}
+
+/// Under the plot of differences.
+pub const DIFFERENCES_CAPTION: &str = "The ring is the difference, the line its give or take. Left \
+    of zero the first hold is sooner, right of it the second. Inside the shaded band a difference \
+    is too small to matter to you.";
+
+/// Under the plot of blocks.
+pub const COURSE_CAPTION: &str = "Each mark is one block's typical time (middle 60 % of presses, \
+    unless the protocol says otherwise), in order of time; the line is the hold's steady change. \
+    Hollow marks take no part.";
+
+/// Under the plot of presses.
+pub const SPREAD_CAPTION: &str = "Each dot is one press that counts. The upright line is the hold's \
+    typical time over all presses: the middle 60 %.";
+
+/// Where there is no doubt to tell.
+pub const NO_DOUBT: &str = "Nothing in the numbers speaks against it: errors and early presses are \
+    alike under all holds, and nothing on the rig stood out.";
+
+/// Where no p by re-randomisation exists.
+pub const NO_RANDOMISATION: &str = "A dash beside re-randomisation: no such test is possible with \
+    this design or these blocks.";
+
+/// Under the table of holds.
+pub const HOLDS_NOTE: &str = "In the mean a miss counts as the response limit; median and trimmed \
+    mean rank it above every hit; sd and MAD (unscaled) leave misses out. Errors: wrong answers and \
+    misses among the last attempts. Slope: least squares of block statistics on the minute of each \
+    block's middle, with its t interval.";
+
+/// How to get the numbers again.
+pub const fn again() -> &'static str {
+    "Everything here follows from trials.csv and schedule.csv by the rules above: take the last \
+     attempts, drop what stays out, one statistic a block, then ordinary least squares."
+}
