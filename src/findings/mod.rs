@@ -1,6 +1,33 @@
 //! From numbers to a verdict: the sentence, findings.json, the report, the picture.
 //!
-//! It reads a record and never changes it.
+//! It reads a record and never changes it. The way through: [`input`] (what a session is to us),
+//! [`enter`] (which trials count), [`compare`] (the block table, the model's answer and what may
+//! spoil it, as a [`Findings`]), then the forms: [`sentence`], [`json`], [`report`], [`picture`],
+//! all painted from one draw list in [`plot`], written by [`files`]. Nothing after `compare`
+//! works a number out anew.
 
-/// v
+pub mod compare;
+pub mod enter;
+pub mod error;
+pub mod files;
+pub mod from_record;
+pub mod input;
+pub mod json;
+pub mod picture;
+pub mod plot;
+pub mod primary;
+pub mod report;
+pub mod sentence;
+pub mod settle;
+pub mod slope;
+pub mod spoil;
+
+pub use compare::{Findings, work_out, work_out_by};
+pub use error::FindingsError;
+pub use from_record::session_data;
+
+/// Number of the analysis: grows when the same rows would give other numbers.
 pub const ANALYSIS_VERSION: u32 = 1;
+
+/// Number of the form of findings.json.
+pub const FORMAT: u32 = 1;

@@ -27,6 +27,7 @@ mod threaded;
 mod trials;
 mod writer;
 
+pub use crate::engine::{Flag, Flags, Outcome};
 pub use abandon::abandon;
 pub use create::{About, NewSession, ROOM_BYTES, Start, create, preflight};
 pub use datapackage::datapackage;

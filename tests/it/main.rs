@@ -1,6 +1,7 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
 //! - `calibration`: sessions with a known truth, by the thousand.
+//! - `findings`: from rows to a sentence, a report and a picture.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
@@ -15,6 +16,7 @@
 //! - `tidy`: who may import whom.
 
 mod calibration;
+mod findings;
 #[cfg(feature = "window")]
 mod input;
 mod outside;

@@ -1,0 +1,256 @@
+//! Everything that is found out, as one value: the block table, the model's answer, each hold in
+//! numbers, what may spoil it and what would settle it.
+//!
+//! Several sessions are combined only when one player ran one protocol. The forms that people
+//! read are made from this value and work nothing out anew.
+
+use super::FindingsError;
+use super::enter::{Block, LeftOut, Rule, blocks};
+use super::input::SessionData;
+use super::primary::primary;
+use super::settle::{Settle, settle};
+use super::slope::{Trend, trend};
+use super::spoil::{Spoiler, spoilers};
+use crate::analysis::describe::{BlockStatistic, block_statistic, mad, sd};
+use crate::analysis::{BlockRow, Pair};
+use crate::protocol::Protocol;
+use std::collections::BTreeMap;
+
+/// All that is found out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Findings {
+    /// The sessions, in the order given.
+    pub sessions: Vec<SessionData>,
+    /// Every planned block with what entered, in order of session and time.
+    pub blocks: Vec<Block>,
+    /// Each hold in numbers, in the order of the protocol.
+    pub holds: Vec<Hold>,
+    /// The comparisons, a before b in the protocol.
+    pub pairs: Vec<Pair>,
+    /// The same comparisons with everything in that has a time.
+    pub pairs_everything_in: Vec<Pair>,
+    /// What may spoil it, the gravest first.
+    pub spoilers: Vec<Spoiler>,
+    /// For each of `pairs`: what would settle it, where it is open.
+    pub settles: Vec<Option<Settle>>,
+}
+
+impl Findings {
+    /// The protocol that all sessions ran.
+    pub fn protocol(&self) -> &Protocol {
+        &self.sessions[0].protocol
+    }
+
+    /// Whether the presses are invented.
+    pub fn simulated(&self) -> bool {
+        self.sessions.iter().any(|session| session.simulated)
+    }
+
+    /// The blocks that take part.
+    pub fn used(&self) -> impl Iterator<Item = &Block> {
+        self.blocks.iter().filter(|block| block.unused().is_none())
+    }
+
+    /// Places in `pairs`, the clearest first: settled before half settled before open, and among
+    /// those the difference that is largest against its standard error.
+    pub fn clearest_first(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.pairs.len()).collect();
+        let clarity = |index: &usize| {
+            let pair = &self.pairs[*index];
+            let t = pair.fit.map_or(0.0, |fit| (fit.difference / fit.standard_error).abs());
+            (super::sentence::clarity(pair.verdict), t)
+        };
+        order.sort_by(|i, j| {
+            let (first, second) = (clarity(i), clarity(j));
+            first.0.cmp(&second.0).then(second.1.total_cmp(&first.1))
+        });
+        order
+    }
+}
+
+/// A hold in numbers. Times are of the trials that entered, all blocks together, ms.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hold {
+    /// Index into the protocol's conditions.
+    pub condition: usize,
+    /// Its id.
+    pub id: String,
+    /// Main trials seen: last attempts.
+    pub trials: usize,
+    /// Those that stay out.
+    pub excluded: usize,
+    /// The same by kind.
+    pub left_out: BTreeMap<LeftOut, usize>,
+    /// Misses among those that entered.
+    pub misses: usize,
+    /// Late onset frames among those that entered.
+    pub late_entered: usize,
+    /// Hits slower than the lapse limit.
+    pub lapses: usize,
+    /// Presses on empty waits.
+    pub false_alarms: usize,
+    /// Mean, a miss counted as the response limit.
+    pub mean_ms: Option<f64>,
+    /// Median.
+    pub median_ms: Option<f64>,
+    /// 20 % trimmed mean.
+    pub trimmed_mean_ms: Option<f64>,
+    /// Standard deviation, without the misses.
+    pub sd_ms: Option<f64>,
+    /// Median absolute deviation, unscaled, without the misses.
+    pub mad_ms: Option<f64>,
+    /// Wrong answers and misses among the trials seen, 0 to 1.
+    pub error_share: Option<f64>,
+    /// Times that entered, in order of time.
+    pub times_ms: Vec<f64>,
+    /// The line through its blocks.
+    pub trend: Option<Trend>,
+}
+
+impl Hold {
+    /// Early presses among the trials seen, 0 to 1.
+    pub fn early_share(&self) -> f64 {
+        share(self.left_out.get(&LeftOut::Early).copied().unwrap_or(0), self.trials)
+    }
+
+    /// Trials that stay out among the trials seen, 0 to 1.
+    pub fn excluded_share(&self) -> f64 {
+        share(self.excluded, self.trials)
+    }
+}
+
+/// `count` of `total`, 0 of nothing.
+pub(super) fn share(count: usize, total: usize) -> f64 {
+    if total == 0 { 0.0 } else { count as f64 / total as f64 }
+}
+
+/// What is handed to the analysis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table<'a> {
+    /// A row a used block.
+    pub rows: Vec<BlockRow>,
+    /// The rules.
+    pub protocol: &'a Protocol,
+    /// The sessions that the rows come from.
+    pub sessions: &'a [SessionData],
+}
+
+/// Works everything out by the protocol's own rules.
+///
+/// # Errors
+/// Sessions that do not belong together, or that hold no block table.
+pub fn work_out(sessions: Vec<SessionData>) -> Result<Findings, FindingsError> {
+    work_out_by(sessions, &primary)
+}
+
+/// The same with another comparison: a block table in, pairs out.
+///
+/// # Errors
+/// Sessions that do not belong together, or what `compare` says.
+pub fn work_out_by(
+    sessions: Vec<SessionData>,
+    compare: &dyn Fn(&Table) -> Result<Vec<Pair>, FindingsError>,
+) -> Result<Findings, FindingsError> {
+    belong_together(&sessions)?;
+    let entered = |rule| -> Vec<Block> {
+        sessions.iter().enumerate().flat_map(|(i, session)| blocks(session, i, rule)).collect()
+    };
+    let declared = entered(Rule::Declared);
+    let pairs = compare(&table(&declared, &sessions))?;
+    let pairs_everything_in = compare(&table(&entered(Rule::EverythingIn), &sessions))?;
+    let holds = holds(&declared, &sessions);
+    let settles = pairs.iter().map(|pair| settle(pair, &sessions[0].protocol, sessions.len()));
+    let settles = settles.collect();
+    let mut findings = Findings {
+        sessions,
+        blocks: declared,
+        holds,
+        pairs,
+        pairs_everything_in,
+        spoilers: Vec::new(),
+        settles,
+    };
+    findings.spoilers = spoilers(&findings);
+    Ok(findings)
+}
+
+fn belong_together(sessions: &[SessionData]) -> Result<(), FindingsError> {
+    let first = sessions.first().ok_or(FindingsError::NoSession)?;
+    for (index, other) in sessions.iter().enumerate().skip(1) {
+        let session = other.name.clone();
+        if sessions[..index].iter().any(|before| before.name == other.name) {
+            return Err(FindingsError::SameSessionTwice { session });
+        }
+        if other.player != first.player {
+            let (player, first_player) = (other.player.clone(), first.player.clone());
+            return Err(FindingsError::OtherPlayer { session, player, first_player });
+        }
+        if other.protocol != first.protocol {
+            return Err(FindingsError::OtherProtocol {
+                session,
+                protocol: other.protocol.id.clone(),
+                first_protocol: first.protocol.id.clone(),
+            });
+        }
+        if other.simulated != first.simulated {
+            return Err(FindingsError::SimulatedAndReal { session });
+        }
+    }
+    Ok(())
+}
+
+fn table<'a>(blocks: &[Block], sessions: &'a [SessionData]) -> Table<'a> {
+    let row = |block: &Block| {
+        Some(BlockRow {
+            session: block.session,
+            cycle: block.cycle.saturating_sub(1),
+            position: block.position as f64,
+            condition: block.condition,
+            value: block.statistic_ms?,
+        })
+    };
+    let used = blocks.iter().filter(|block| block.unused().is_none());
+    Table { rows: used.filter_map(row).collect(), protocol: &sessions[0].protocol, sessions }
+}
+
+fn holds(blocks: &[Block], sessions: &[SessionData]) -> Vec<Hold> {
+    let protocol = &sessions[0].protocol;
+    let ids = protocol.conditions.iter().map(|condition| condition.id.clone());
+    ids.enumerate().map(|(condition, id)| hold(condition, id, blocks, sessions)).collect()
+}
+
+fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]) -> Hold {
+    let protocol = &sessions[0].protocol;
+    let own = || blocks.iter().filter(|block| block.condition == condition);
+    let sum = |count: fn(&Block) -> usize| own().map(count).sum::<usize>();
+    let mut left_out: BTreeMap<LeftOut, usize> = BTreeMap::new();
+    for (kind, count) in own().flat_map(|block| &block.left_out) {
+        *left_out.entry(*kind).or_insert(0) += count;
+    }
+    let times_ms: Vec<f64> = own().flat_map(|block| block.times_ms.iter().copied()).collect();
+    let trials = sum(|block| block.seen);
+    let misses = sum(|block| block.misses);
+    let errors = misses + left_out.get(&LeftOut::Wrong).copied().unwrap_or(0);
+    // Blank where a miss would be averaged, as in a block.
+    let over_all =
+        |statistic| block_statistic(&times_ms, misses, statistic, protocol.respond_within_ms).ok();
+    Hold {
+        condition,
+        id,
+        trials,
+        excluded: sum(Block::excluded),
+        left_out,
+        misses,
+        late_entered: sum(|block| block.late_entered),
+        lapses: sum(|block| block.lapses),
+        false_alarms: sum(|block| block.false_alarms),
+        mean_ms: over_all(BlockStatistic::Mean),
+        median_ms: over_all(BlockStatistic::Median),
+        trimmed_mean_ms: over_all(BlockStatistic::TrimmedMean),
+        sd_ms: sd(&times_ms),
+        mad_ms: mad(&times_ms),
+        error_share: (trials > 0).then(|| share(errors, trials)),
+        times_ms,
+        trend: trend(blocks, condition, sessions.len(), protocol.analysis.confidence),
+    }
+}

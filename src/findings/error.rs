@@ -1,0 +1,105 @@
+//! Why sessions cannot be compared, and how to mend it.
+
+use crate::analysis::CompareError;
+use crate::words::{Tell, Told};
+use std::path::PathBuf;
+
+/// Why there are no findings.
+#[derive(Debug, thiserror::Error)]
+pub enum FindingsError {
+    /// No session was named.
+    #[error("no session was given")]
+    NoSession,
+    /// The same session twice.
+    #[error("the session {session} was given twice")]
+    SameSessionTwice {
+        /// Its folder name.
+        session: String,
+    },
+    /// Sessions of several players.
+    #[error("{session} is a session of {player}, the first one of {first_player}")]
+    OtherPlayer {
+        /// The folder name of the one that differs.
+        session: String,
+        /// Its player's id.
+        player: String,
+        /// The first session's player.
+        first_player: String,
+    },
+    /// Sessions of several protocols, or of versions of one.
+    #[error(
+        "{session} ran the protocol {protocol}, which is not the first session's {first_protocol}"
+    )]
+    OtherProtocol {
+        /// The folder name of the one that differs.
+        session: String,
+        /// Its protocol's id.
+        protocol: String,
+        /// The first session's protocol.
+        first_protocol: String,
+    },
+    /// Invented and real presses together.
+    #[error("{session} and the first session are not both simulated or both real")]
+    SimulatedAndReal {
+        /// The folder name of the one that differs.
+        session: String,
+    },
+    /// The model could not be worked out.
+    #[error("the comparison could not be worked out: {0}")]
+    Analysis(#[from] CompareError),
+    /// A file could not be written.
+    #[error("{} cannot be written: {source}", path.display())]
+    Write {
+        /// Which.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// A picture could not be made.
+    #[error("the picture of {width_px} x {height_px} px could not be made: {reason}")]
+    Picture {
+        /// Width, px.
+        width_px: u32,
+        /// Height, px.
+        height_px: u32,
+        /// What the painter said.
+        reason: String,
+    },
+}
+
+impl Tell for FindingsError {
+    fn tell(&self) -> Told {
+        let mend = match self {
+            FindingsError::NoSession => "name at least one session folder",
+            FindingsError::SameSessionTwice { .. } => "name each session folder once",
+            FindingsError::OtherPlayer { .. } => {
+                "give the sessions of one player together; ask for each player's findings by itself"
+            }
+            FindingsError::OtherProtocol { .. } => {
+                "give sessions of one and the same protocol file together; ask for the others by \
+                 themselves"
+            }
+            FindingsError::SimulatedAndReal { .. } => {
+                "ask for simulated and real sessions separately"
+            }
+            FindingsError::Analysis(_) => {
+                "look whether schedule.csv and trials.csv belong together: the blocks are not those of the plan"
+            }
+            FindingsError::Write { .. } => {
+                "check that the folder exists, may be written and has room, or name another with --out"
+            }
+            FindingsError::Picture { .. } => "free some memory and try again",
+        };
+        let place = match self {
+            FindingsError::Write { path, .. } => Some(path.display().to_string()),
+            FindingsError::SameSessionTwice { session }
+            | FindingsError::OtherPlayer { session, .. }
+            | FindingsError::OtherProtocol { session, .. }
+            | FindingsError::SimulatedAndReal { session } => Some(session.clone()),
+            FindingsError::NoSession
+            | FindingsError::Analysis(_)
+            | FindingsError::Picture { .. } => None,
+        };
+        Told { what: self.to_string(), place, mend: mend.to_owned() }
+    }
+}

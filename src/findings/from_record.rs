@@ -1,0 +1,154 @@
+//! A record's session as the findings see it.
+//!
+//! Translates and judges nothing; the protocol comes in checked, since a record keeps its text only.
+
+use super::input::{
+    BlockPlan, Ended, ExpectationFacts, RatingFacts, RigFacts, RigNote, SessionData, TrialFacts,
+};
+use crate::protocol::{OnsetRule, Protocol};
+use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
+use serde_json::Value;
+
+/// The session's values. `protocol`: what its `protocol_text` says.
+pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
+    let manifest = &session.manifest;
+    let index = |id: &str| protocol.conditions.iter().position(|condition| condition.id == id);
+    let mut rows = session.trials.clone();
+    abandon(&mut rows, &manifest.segments);
+    let mut blocks: Vec<BlockPlan> = Vec::new();
+    for row in &session.schedule {
+        let known = blocks.iter().any(|block| block.position == row.position);
+        if let (false, Some(condition)) = (known, index(&row.condition)) {
+            blocks.push(BlockPlan { position: row.position, cycle: row.cycle, condition });
+        }
+    }
+    blocks.sort_by_key(|block| block.position);
+    let ratings = session.ratings.iter().filter_map(|row| {
+        let (item, value) = (row.item.clone(), row.value);
+        Some(RatingFacts { position: row.position?, item, value })
+    });
+    SessionData {
+        name: manifest.session.clone(),
+        player: manifest.player.clone(),
+        simulated: manifest.simulated,
+        protocol: protocol.clone(),
+        rules_hash: manifest.rules_hash.clone(),
+        seed: manifest.seed,
+        draw_rule: manifest.draw_rule,
+        blocks,
+        trials: rows.iter().map(|row| trial(row, protocol, &manifest.segments)).collect(),
+        ratings: ratings.collect(),
+        expectation: manifest.expectation.as_ref().map(|said| ExpectationFacts {
+            faster: said.faster.as_deref().and_then(index),
+            sure: said.sure,
+        }),
+        began: manifest.segments.first().map_or_else(String::new, |first| first.utc.to_string()),
+        ended: match manifest.ending {
+            Some(EndedAs::Complete) => Ended::Complete,
+            Some(EndedAs::Stopped) => Ended::Stopped,
+            Some(EndedAs::Discomfort) => Ended::Discomfort,
+            Some(EndedAs::TimeUp) => Ended::TimeUp,
+            Some(EndedAs::Partial) | None => Ended::BrokenOff,
+        },
+        rig: rig(manifest),
+    }
+}
+
+fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFacts {
+    let happened_ns = row.shown_ns.or(row.press_ns).or(row.foreperiod_start_ns);
+    TrialFacts {
+        position: row.position,
+        part: row.part,
+        trial: row.trial,
+        outcome: row.outcome,
+        flags: row.flags.0,
+        click_ms: row.click_rt_ms,
+        onset_ms: match protocol.motion.onset {
+            OnsetRule::First => row.movement_first_rt_ms,
+            OnsetRule::FivePercent => row.movement_5pct_rt_ms,
+        },
+        minute: happened_ns.and_then(|ns| minute(row.segment, ns, segments)),
+        rt_sd_ms: row.rt_sd_ms,
+        shown_sd_ms: row.shown_sd_ms,
+        shown_source: row.shown_source,
+        press_source: row.press_source,
+    }
+}
+
+/// Minutes from the session's start. Within one start of the computer the monotonic clock tells;
+/// across starts only the calendar does.
+fn minute(segment: u32, since_start_ns: i64, segments: &[Segment]) -> Option<f64> {
+    const MINUTE_NS: f64 = 60e9;
+    let first = segments.first()?;
+    let own = segments.iter().find(|own| own.number == segment)?;
+    let start_ns = if own.boot == first.boot {
+        (own.clock_ns - first.clock_ns).0 as f64
+    } else {
+        (own.utc.as_millisecond() - first.utc.as_millisecond()) as f64 * 1e6
+    };
+    Some((start_ns + since_start_ns as f64) / MINUTE_NS)
+}
+
+fn rig(manifest: &Manifest) -> RigFacts {
+    let mut notes = Vec::new();
+    note(
+        &mut notes,
+        "computer",
+        format!(
+            "{}, {}, {} cores",
+            manifest.machine.os, manifest.machine.cpu, manifest.machine.cores
+        ),
+    );
+    flatten(&mut notes, "display", &manifest.display);
+    flatten(&mut notes, "input", &manifest.input);
+    for priority in &manifest.priorities {
+        let granted = match priority.granted {
+            Some(true) => "granted",
+            Some(false) => "refused",
+            None => "not attempted",
+        };
+        let name = format!("priority of {}", priority.thread);
+        note(&mut notes, &name, format!("{}: {granted}", priority.asked));
+    }
+    for lag in &manifest.latency_notes {
+        let value = format!("{} ms ({}); a note, never added", lag.ms, lag.source);
+        note(&mut notes, &format!("lag of {}", lag.of), value);
+    }
+    let vsync = manifest.display.get("vsync");
+    let judged = vsync.and_then(|vsync| vsync.get("state")).and_then(Value::as_str);
+    RigFacts { vsync_judged: judged.map(str::to_owned), notes }
+}
+
+fn note(notes: &mut Vec<RigNote>, name: &str, value: String) {
+    notes.push(RigNote { name: name.to_owned(), value });
+}
+
+/// Every value under a name made of the names above it; blanks are left out.
+fn flatten(notes: &mut Vec<RigNote>, name: &str, value: &Value) {
+    match value {
+        Value::Null => {}
+        Value::Bool(yes) => note(notes, name, if *yes { "yes" } else { "no" }.to_owned()),
+        Value::Number(number) => note(notes, name, number.to_string()),
+        Value::String(text) => note(notes, name, text.clone()),
+        Value::Array(list) if list.iter().all(|item| !item.is_object() && !item.is_array()) => {
+            let texts: Vec<String> = list.iter().map(plain).collect();
+            if !texts.is_empty() {
+                note(notes, name, texts.join(", "));
+            }
+        }
+        Value::Array(list) => {
+            for (index, item) in list.iter().enumerate() {
+                flatten(notes, &format!("{name} {}", index + 1), item);
+            }
+        }
+        Value::Object(fields) => {
+            for (field, item) in fields {
+                flatten(notes, &format!("{name} {}", field.replace('_', " ")), item);
+            }
+        }
+    }
+}
+
+fn plain(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_owned)
+}

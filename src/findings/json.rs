@@ -1,0 +1,217 @@
+//! findings.json: the numbers for a script, in a fixed form; null where there is none.
+//!
+//! Names and meaning of fields stay; fields may be added.
+
+use super::compare::{Findings, Hold};
+use super::{ANALYSIS_VERSION, FORMAT, sentence};
+use crate::analysis::{Interval, Pair};
+use crate::protocol::{Family, Measure};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// The whole object.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FindingsJson {
+    /// Number of this form.
+    pub format: u32,
+    /// Number of the analysis.
+    pub analysis_version: u32,
+    /// Whether the presses are invented.
+    pub simulated: bool,
+    /// Folder names.
+    pub sessions: Vec<String>,
+    /// `click` or `onset`.
+    pub measure: Measure,
+    /// `reference` or `all`.
+    pub family: Family,
+    /// Of the simultaneous intervals, 0 to 1.
+    pub confidence: f64,
+    /// The first sentence.
+    pub sentence: String,
+    /// The sentences of the other pairs.
+    pub further_sentences: Vec<String>,
+    /// The protocol's id.
+    pub protocol: String,
+    /// The least difference that matters, ms.
+    pub smallest_change_ms: f64,
+    /// Each hold.
+    pub conditions: Vec<ConditionJson>,
+    /// Each comparison.
+    pub pairs: Vec<PairJson>,
+    /// Each comparison with everything in that has a time.
+    pub pairs_without_exclusions: Vec<PairJson>,
+    /// What may spoil it, in words.
+    pub warnings: Vec<String>,
+    /// What would settle it, in words.
+    pub settle: Vec<String>,
+}
+
+/// A hold.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ConditionJson {
+    /// Its id.
+    pub id: String,
+    /// Main trials seen.
+    pub trials: usize,
+    /// Those that stay out.
+    pub excluded: usize,
+    /// The same by kind.
+    pub excluded_by_kind: BTreeMap<&'static str, usize>,
+    /// Misses among those that entered.
+    pub misses: usize,
+    /// Blocks that take part.
+    pub blocks: usize,
+    /// Mean, ms.
+    pub mean_ms: Option<f64>,
+    /// Median, ms.
+    pub median_ms: Option<f64>,
+    /// 20 % trimmed mean, ms.
+    pub trimmed_mean_ms: Option<f64>,
+    /// Standard deviation, ms.
+    pub sd_ms: Option<f64>,
+    /// Median absolute deviation, unscaled, ms.
+    pub mad_ms: Option<f64>,
+    /// Wrong answers and misses, 0 to 1.
+    pub error_share: Option<f64>,
+    /// Change within the session, ms per 10 minutes.
+    pub slope_ms_per_10min: Option<IntervalJson>,
+}
+
+/// An estimate and its interval.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct IntervalJson {
+    /// The estimate.
+    pub estimate: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// Two ends.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct EndsJson {
+    /// Lower end, ms.
+    pub low: Option<f64>,
+    /// Upper end, ms.
+    pub high: Option<f64>,
+}
+
+/// A comparison; difference = a - b.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PairJson {
+    /// Id of a.
+    pub a: String,
+    /// Id of b.
+    pub b: String,
+    /// a - b, ms.
+    pub difference_ms: Option<f64>,
+    /// Simultaneous interval, ms.
+    pub low_ms: Option<f64>,
+    /// Simultaneous interval, ms.
+    pub high_ms: Option<f64>,
+    /// Unadjusted interval, ms.
+    pub low_single_ms: Option<f64>,
+    /// Unadjusted interval, ms.
+    pub high_single_ms: Option<f64>,
+    /// Standard error, ms.
+    pub standard_error_ms: Option<f64>,
+    /// Degrees of freedom.
+    pub df: Option<f64>,
+    /// Unadjusted p of t.
+    pub p_t: Option<f64>,
+    /// The same from the family.
+    pub p_adjusted: Option<f64>,
+    /// By re-randomisation.
+    pub p_randomization: Option<f64>,
+    /// The smallest that the design could give.
+    pub attainable_p: Option<f64>,
+    /// The interval for equivalence.
+    pub equivalence: EndsJson,
+    /// Chance that a is faster.
+    pub chance_a_faster: Option<f64>,
+    /// Chance that a is faster by more than the least difference that matters.
+    pub chance_a_faster_by_enough: Option<f64>,
+    /// The verdict's name.
+    pub verdict: &'static str,
+}
+
+impl FindingsJson {
+    /// The object of these findings.
+    pub fn of(findings: &Findings) -> FindingsJson {
+        let protocol = findings.protocol();
+        let pairs = |pairs: &[Pair]| pairs.iter().map(|pair| pair_of(findings, pair)).collect();
+        let doubts = sentence::doubts(findings);
+        FindingsJson {
+            format: FORMAT,
+            analysis_version: ANALYSIS_VERSION,
+            simulated: findings.simulated(),
+            sessions: findings.sessions.iter().map(|session| session.name.clone()).collect(),
+            measure: protocol.analysis.measure,
+            family: protocol.analysis.family,
+            confidence: protocol.analysis.confidence,
+            sentence: sentence::headline(findings),
+            further_sentences: sentence::others(findings),
+            protocol: protocol.id.clone(),
+            smallest_change_ms: protocol.analysis.smallest_change_ms,
+            conditions: findings.holds.iter().map(|hold| condition(findings, hold)).collect(),
+            pairs: pairs(&findings.pairs),
+            pairs_without_exclusions: pairs(&findings.pairs_everything_in),
+            warnings: doubts.into_iter().map(|doubt| doubt.what).collect(),
+            settle: sentence::settling(findings),
+        }
+    }
+
+    /// The file's text.
+    pub fn text(&self) -> String {
+        let text = serde_json::to_string_pretty(self);
+        text.expect("text keys and finite values always serialise") + "\n"
+    }
+}
+
+fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {
+    ConditionJson {
+        id: hold.id.clone(),
+        trials: hold.trials,
+        excluded: hold.excluded,
+        excluded_by_kind: hold.left_out.iter().map(|(kind, n)| (kind.name(), *n)).collect(),
+        misses: hold.misses,
+        blocks: findings.used().filter(|block| block.condition == hold.condition).count(),
+        mean_ms: hold.mean_ms,
+        median_ms: hold.median_ms,
+        trimmed_mean_ms: hold.trimmed_mean_ms,
+        sd_ms: hold.sd_ms,
+        mad_ms: hold.mad_ms,
+        error_share: hold.error_share,
+        slope_ms_per_10min: hold.trend.as_ref().map(|trend| {
+            let Interval { estimate, low, high } = trend.per_10min_ms;
+            IntervalJson { estimate, low, high }
+        }),
+    }
+}
+
+fn pair_of(findings: &Findings, pair: &Pair) -> PairJson {
+    let fit = pair.fit.as_ref();
+    PairJson {
+        a: findings.holds[pair.a].id.clone(),
+        b: findings.holds[pair.b].id.clone(),
+        difference_ms: fit.map(|fit| fit.difference),
+        low_ms: fit.map(|fit| fit.low),
+        high_ms: fit.map(|fit| fit.high),
+        low_single_ms: fit.map(|fit| fit.low_single),
+        high_single_ms: fit.map(|fit| fit.high_single),
+        standard_error_ms: fit.map(|fit| fit.standard_error),
+        df: fit.map(|fit| fit.df),
+        p_t: fit.map(|fit| fit.p_t),
+        p_adjusted: fit.map(|fit| fit.p_adjusted),
+        p_randomization: pair.p_randomization,
+        attainable_p: pair.attainable_p,
+        equivalence: EndsJson {
+            low: fit.map(|fit| fit.equivalence_low),
+            high: fit.map(|fit| fit.equivalence_high),
+        },
+        chance_a_faster: fit.map(|fit| fit.chance_a_faster),
+        chance_a_faster_by_enough: fit.map(|fit| fit.chance_a_faster_by_enough),
+        verdict: pair.verdict.name(),
+    }
+}

@@ -1,0 +1,155 @@
+//! The verdict in a sentence, what may spoil it, and what would settle it.
+//!
+//! Picks the sentence and rounds the numbers; the sentences themselves stand in `words`.
+
+use super::compare::Findings;
+use super::input::Ended;
+use super::settle::Settle;
+use super::spoil::{Shares, Spoiler};
+use crate::analysis::{Pair, Verdict};
+use crate::protocol::{Measure, Order};
+use crate::words::findings::{self as words, Doubt, Faster, Ms};
+
+/// How clear a verdict is, 0 the clearest.
+pub const fn clarity(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::AFasterByEnough | Verdict::BFasterByEnough => 0,
+        Verdict::AFasterTooLittle
+        | Verdict::BFasterTooLittle
+        | Verdict::NoDifferenceThatMatters => 1,
+        Verdict::AFasterSizeOpen | Verdict::BFasterSizeOpen => 2,
+        Verdict::Open => 3,
+        Verdict::Withheld => 4,
+    }
+}
+
+/// The first sentence: of several comparisons the clearest.
+pub fn headline(findings: &Findings) -> String {
+    let Some(&first) = findings.clearest_first().first() else {
+        return words::nothing_to_compare().to_owned();
+    };
+    let pair = &findings.pairs[first];
+    let sentence = of_pair(findings, pair);
+    if findings.pairs.len() > 1 && clarity(pair.verdict) < clarity(Verdict::Open) {
+        words::clearest_of(findings.pairs.len(), &sentence)
+    } else {
+        sentence
+    }
+}
+
+/// The sentences of all pairs but the first, in order of clarity.
+pub fn others(findings: &Findings) -> Vec<String> {
+    let order = findings.clearest_first();
+    order.iter().skip(1).map(|&index| of_pair(findings, &findings.pairs[index])).collect()
+}
+
+/// The sentence of one pair.
+pub fn of_pair(findings: &Findings, pair: &Pair) -> String {
+    let rules = &findings.protocol().analysis;
+    let (a, b) = (hold(findings, pair.a), hold(findings, pair.b));
+    let Some(fit) = pair.fit.filter(|_| pair.verdict != Verdict::Withheld) else {
+        return if findings.protocol().design.order == Order::Fixed {
+            words::withheld_fixed_order(&a, &b)
+        } else {
+            words::withheld_not_estimable(&a, &b)
+        };
+    };
+    let give = (fit.high - fit.low) / 2.0;
+    let a_sooner = fit.difference < 0.0;
+    let (faster, slower) = if a_sooner { (&a, &b) } else { (&b, &a) };
+    let said = Faster {
+        faster,
+        slower,
+        did: match rules.measure {
+            Measure::Click => words::Did::Clicked,
+            Measure::Onset => words::Did::BeganToMove,
+        },
+        by: Ms::rounded_with(fit.difference.abs(), give),
+        give: Ms::rounded_with(give, give),
+        enough: Ms::plain(rules.smallest_change_ms),
+    };
+    match pair.verdict {
+        Verdict::AFasterByEnough | Verdict::BFasterByEnough => words::by_enough(&said),
+        Verdict::AFasterTooLittle | Verdict::BFasterTooLittle => words::too_little(&said),
+        Verdict::NoDifferenceThatMatters => words::no_difference_that_matters(&said),
+        Verdict::AFasterSizeOpen | Verdict::BFasterSizeOpen => words::size_open(&said),
+        Verdict::Open => words::open(&said),
+        Verdict::Withheld => words::withheld_not_estimable(&a, &b),
+    }
+}
+
+/// What would settle the pairs that are open, a sentence each, the clearest pair first.
+pub fn settling(findings: &Findings) -> Vec<String> {
+    let several = findings.pairs.len() > 1;
+    let order = findings.clearest_first();
+    let told = order.into_iter().filter_map(|index| {
+        let settle = findings.settles.get(index).copied().flatten()?;
+        let pair = &findings.pairs[index];
+        let (a, b) = (hold(findings, pair.a), hold(findings, pair.b));
+        let which = several.then_some((a.as_str(), b.as_str()));
+        Some(match settle {
+            Settle::MoreCycles(more) => words::more_cycles(which, more),
+            Settle::OutOfReach => words::out_of_reach(which),
+        })
+    });
+    told.collect()
+}
+
+/// The doubts in words, the gravest first.
+pub fn doubts(findings: &Findings) -> Vec<Doubt> {
+    findings.spoilers.iter().map(doubt).collect()
+}
+
+/// One doubt in words.
+pub fn doubt(spoiler: &Spoiler) -> Doubt {
+    match spoiler {
+        Spoiler::FixedOrder => words::fixed_order(),
+        Spoiler::Partial { session, done, planned, ended } => {
+            words::partial(session, *done, *planned, ended_how(*ended))
+        }
+        Spoiler::RandomisationDisagrees { a, b, p, p_t } => {
+            words::randomisation_disagrees(a, b, *p, *p_t)
+        }
+        Spoiler::BlocksLeftOut { too_few, missed } => words::blocks_left_out(too_few, missed),
+        Spoiler::LeftOutDiffer(shares) => with(shares, words::left_out_differ),
+        Spoiler::EarlyDiffer(shares) => with(shares, words::early_differ),
+        Spoiler::ErrorsDiffer(shares) => with(shares, words::errors_differ),
+        Spoiler::ManyErrors { share } => words::many_errors(*share),
+        Spoiler::Discomfort { hold, highest, limit } => words::discomfort(hold, *highest, *limit),
+        Spoiler::Slope { hold, per_10min_ms, low_ms, high_ms } => {
+            words::slope(hold, *per_10min_ms, *low_ms, *high_ms)
+        }
+        Spoiler::Vsync { judged } => words::vsync(judged),
+        Spoiler::LateFrames { count, of } => words::late_frames(*count, *of),
+        Spoiler::CoarseClock { sd_ms, source } => words::coarse_clock(*sd_ms, source),
+        Spoiler::Expectation { hold, sure } => words::expectation(hold, *sure),
+        Spoiler::MissesAveraged { count, limit_ms } => words::misses_averaged(*count, *limit_ms),
+        Spoiler::ExclusionsDecide { a, b, difference_ms } => {
+            words::exclusions_decide(a, b, *difference_ms)
+        }
+    }
+}
+
+fn with(shares: &Shares, tell: fn(&words::Apart) -> Doubt) -> Doubt {
+    tell(&words::Apart {
+        most: &shares.most,
+        most_share: shares.most_share,
+        least: &shares.least,
+        least_share: shares.least_share,
+    })
+}
+
+/// How a session ended, in words.
+pub const fn ended_how(ended: Ended) -> &'static str {
+    match ended {
+        Ended::Complete => "every block was run",
+        Ended::Stopped => "the player stopped it",
+        Ended::Discomfort => "it was closed after two stops for discomfort",
+        Ended::TimeUp => "the time allowed was used up",
+        Ended::BrokenOff => "it was broken off",
+    }
+}
+
+fn hold(findings: &Findings, condition: usize) -> String {
+    words::hold(&findings.holds[condition].id)
+}

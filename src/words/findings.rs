@@ -1,0 +1,490 @@
+//! The sentences of the findings: verdicts, doubts with their mends, cautions.
+//!
+//! Plain words; numbers come in worked out and are only rounded here. No sentence claims anything
+//! about health, and none says more than its numbers do.
+
+use std::fmt;
+
+/// Milliseconds as a reader sees them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ms {
+    value_ms: f64,
+    decimals: usize,
+}
+
+impl Ms {
+    /// Below this give or take, one decimal is shown.
+    const FINE_MS: f64 = 3.0;
+
+    /// Rounded to what its give or take allows: whole milliseconds, or tenths below 3.
+    pub fn rounded_with(value_ms: f64, give_or_take_ms: f64) -> Ms {
+        Ms { value_ms, decimals: usize::from(give_or_take_ms < Ms::FINE_MS) }
+    }
+
+    /// As written in the protocol: without needless decimals.
+    pub fn plain(value_ms: f64) -> Ms {
+        let whole = (value_ms - value_ms.round()).abs() < 1e-9;
+        Ms { value_ms, decimals: usize::from(!whole) }
+    }
+}
+
+impl fmt::Display for Ms {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.*}", self.decimals, self.value_ms)
+    }
+}
+
+/// What was measured, as a verb.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Did {
+    /// The click.
+    Clicked,
+    /// The movement onset.
+    BeganToMove,
+}
+
+impl Did {
+    /// "clicked", "began to move".
+    pub const fn verb(self) -> &'static str {
+        match self {
+            Did::Clicked => "clicked",
+            Did::BeganToMove => "began to move",
+        }
+    }
+}
+
+/// The parts of a verdict's sentence.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Faster<'a> {
+    /// The hold with the shorter time.
+    pub faster: &'a str,
+    /// The other one.
+    pub slower: &'a str,
+    /// What was measured.
+    pub did: Did,
+    /// The difference, not negative.
+    pub by: Ms,
+    /// Half the width of its interval.
+    pub give: Ms,
+    /// The least difference that matters.
+    pub enough: Ms,
+}
+
+impl Faster<'_> {
+    /// "Firm clicked 14 ms sooner than light, give or take 8"
+    fn said(&self) -> String {
+        let Faster { faster, slower, did, by, give, .. } = self;
+        let faster = capital(faster);
+        format!("{faster} {} {by} ms sooner than {slower}, give or take {give}", did.verb())
+    }
+}
+
+/// A hold's id as a name: `firm_claw` becomes "firm claw".
+pub fn hold(id: &str) -> String {
+    id.replace(['_', '-'], " ")
+}
+
+/// With a capital first letter.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Faster, and by enough.
+pub fn by_enough(said: &Faster) -> String {
+    format!("{}: more than the {} ms that matter to you.", said.said(), said.enough)
+}
+
+/// Faster, and by too little.
+pub fn too_little(said: &Faster) -> String {
+    format!(
+        "{}: a difference, but a smaller one than the {} ms that matter to you.",
+        said.said(),
+        said.enough
+    )
+}
+
+/// Too close to matter.
+pub fn no_difference_that_matters(said: &Faster) -> String {
+    let Faster { faster, slower, by, give, enough, .. } = said;
+    format!(
+        "{} and {slower} are too close to matter: {by} ms apart, give or take {give}, where only \
+         {enough} ms or more matter to you.",
+        capital(faster)
+    )
+}
+
+/// Faster; how much is open.
+pub fn size_open(said: &Faster) -> String {
+    format!(
+        "{}: sooner, but whether by the {} ms that matter to you is still open.",
+        said.said(),
+        said.enough
+    )
+}
+
+/// Open.
+pub fn open(said: &Faster) -> String {
+    format!("Still open: {}, so either could be the faster hold.", uncapital(&said.said()))
+}
+
+/// The first letter small again, inside a sentence.
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// No verdict: the order was fixed.
+pub fn withheld_fixed_order(a: &str, b: &str) -> String {
+    format!(
+        "No verdict on {a} and {b}: the order of the blocks was fixed, so any difference may be \
+         practice or tiredness."
+    )
+}
+
+/// No verdict: too little is left.
+pub fn withheld_not_estimable(a: &str, b: &str) -> String {
+    format!(
+        "No verdict on {a} and {b}: too few blocks are left to tell the holds apart from practice \
+         and tiredness."
+    )
+}
+
+/// Nothing at all.
+pub const fn nothing_to_compare() -> &'static str {
+    "There is nothing to compare yet."
+}
+
+/// The first sentence of several comparisons.
+pub fn clearest_of(count: usize, sentence: &str) -> String {
+    format!("The clearest of {count} comparisons: {}", uncapital(sentence))
+}
+
+/// What would settle it: more cycles. `which`: the two holds, where there are several pairs.
+pub fn more_cycles(which: Option<(&str, &str)>, more: usize) -> String {
+    let about = which.map_or_else(String::new, |(a, b)| format!("{} against {b}: ", capital(a)));
+    let cycles = if more == 1 { "cycle" } else { "cycles" };
+    format!(
+        "{about}if the difference stays as it looks now, about {more} more {cycles} would probably \
+         settle it. Plan them beforehand as sessions of their own; do not stop at the first moment \
+         that looks good."
+    )
+}
+
+/// What would settle it: nothing sensible.
+pub fn out_of_reach(which: Option<(&str, &str)>) -> String {
+    let about = which.map_or_else(String::new, |(a, b)| format!("{} against {b}: ", capital(a)));
+    format!(
+        "{about}the difference lies so near the border of what matters to you that more cycles \
+         would hardly settle it. Choose by comfort, or ask again with another least gain."
+    )
+}
+
+/// A doubt and how to mend it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// What may spoil the finding, with its numbers.
+    pub what: String,
+    /// What to do about it next time.
+    pub mend: String,
+}
+
+fn doubt(what: String, mend: &str) -> Doubt {
+    Doubt { what, mend: mend.to_owned() }
+}
+
+/// A share as a per cent figure, whole.
+pub fn percent(share: f64) -> String {
+    let whole = share * 100.0;
+    if whole > 0.0 && whole < 0.5 { "under 1 %".to_owned() } else { format!("{whole:.0} %") }
+}
+
+/// Two holds whose shares differ.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Apart<'a> {
+    /// Where it is most frequent.
+    pub most: &'a str,
+    /// 0 to 1.
+    pub most_share: f64,
+    /// Where it is least frequent.
+    pub least: &'a str,
+    /// 0 to 1.
+    pub least_share: f64,
+}
+
+/// The order was fixed by hand.
+pub fn fixed_order() -> Doubt {
+    doubt(
+        "The blocks came in one fixed order, so practice and tiredness cannot be told from the \
+         holds."
+            .to_owned(),
+        "Choose a drawn order in the protocol: shuffled, or williams with three holds or more.",
+    )
+}
+
+/// The session is not whole.
+pub fn partial(session: &str, done: usize, planned: usize, how: &str) -> Doubt {
+    doubt(
+        format!("The session {session} has {done} of its {planned} blocks: {how}."),
+        "Run the rest as a session of the same protocol, and look at both together.",
+    )
+}
+
+/// The two tests disagree.
+pub fn randomisation_disagrees(a: &str, b: &str, p: f64, p_t: f64) -> Doubt {
+    doubt(
+        format!(
+            "For {a} against {b}, re-drawing the order of the blocks gives p = {p:.3}, the model \
+             p = {p_t:.3}: they do not agree on whether there is a difference."
+        ),
+        "Take the verdict with care, and run the protocol again before you change anything.",
+    )
+}
+
+/// Blocks that take no part.
+pub fn blocks_left_out(too_few: &[String], missed: &[String]) -> Doubt {
+    let mut parts = Vec::new();
+    if !too_few.is_empty() {
+        parts.push(format!(
+            "{} left out because fewer than half of the planned trials count: {}",
+            blocks_are(too_few.len()),
+            too_few.join(", ")
+        ));
+    }
+    if !missed.is_empty() {
+        parts.push(format!(
+            "{} left out because too many presses never came: {}",
+            blocks_are(missed.len()),
+            missed.join(", ")
+        ));
+    }
+    doubt(
+        capital(&parts.join("; ")) + ".",
+        "Look at what happened in them before you run it again.",
+    )
+}
+
+fn blocks_are(count: usize) -> String {
+    if count == 1 { "one block is".to_owned() } else { format!("{count} blocks are") }
+}
+
+/// One hold loses more trials.
+pub fn left_out_differ(apart: &Apart) -> Doubt {
+    let Apart { most, least, .. } = apart;
+    doubt(
+        format!(
+            "{} of the trials do not count under {most}, {} under {least}: what is left may not be \
+             alike.",
+            percent(apart.most_share),
+            percent(apart.least_share)
+        ),
+        "Look at the result with everything in, further below; run again with fewer early or wrong \
+         presses.",
+    )
+}
+
+/// One hold presses early.
+pub fn early_differ(apart: &Apart) -> Doubt {
+    let Apart { most, least, .. } = apart;
+    doubt(
+        format!(
+            "{} of the presses came early under {most}, {} under {least}: a hold that presses early \
+             looks quicker than it is.",
+            percent(apart.most_share),
+            percent(apart.least_share)
+        ),
+        "Rest the finger and do not half-press; wait for the target every time.",
+    )
+}
+
+/// One hold errs more.
+pub fn errors_differ(apart: &Apart) -> Doubt {
+    let Apart { most, least, .. } = apart;
+    doubt(
+        format!(
+            "{} of the answers were wrong or missing under {most}, {} under {least}: speed may have \
+             been bought with errors.",
+            percent(apart.most_share),
+            percent(apart.least_share)
+        ),
+        "Aim for the same few errors under every hold, then compare again.",
+    )
+}
+
+/// Many errors.
+pub fn many_errors(share: f64) -> Doubt {
+    doubt(
+        format!("{} of all answers were wrong or missing.", percent(share)),
+        "Slow down a little until errors are rare; a time means little without the answer.",
+    )
+}
+
+/// A hold hurt.
+pub fn discomfort(hold: &str, highest: u8, limit: u8) -> Doubt {
+    doubt(
+        format!(
+            "Discomfort under {hold} was rated up to {highest} of 10 (a block ends at {limit}): the \
+             hand may have held back."
+        ),
+        "Rest. With pain, numbness or tingling stop, and see a licensed clinician.",
+    )
+}
+
+/// A hold changed within the session.
+pub fn slope(hold: &str, per_10min_ms: f64, low_ms: f64, high_ms: f64) -> Doubt {
+    let way = if per_10min_ms > 0.0 { "slower" } else { "quicker" };
+    doubt(
+        format!(
+            "{} became {way} by {:.0} ms in 10 minutes (between {:.0} and {:.0}).",
+            capital(hold),
+            per_10min_ms.abs(),
+            low_ms.abs().min(high_ms.abs()),
+            low_ms.abs().max(high_ms.abs())
+        ),
+        "The comparison allows for a steady change; longer rests or more practice beforehand make it \
+         smaller.",
+    )
+}
+
+/// Vsync.
+pub fn vsync(judged: &str) -> Doubt {
+    let what = match judged {
+        "unlocked" => "Frames were not held to the display's refresh (vsync: unlocked).".to_owned(),
+        "unsteady" => {
+            "Frames kept to the display's refresh only some of the time (vsync: unsteady)."
+                .to_owned()
+        }
+        "variable" => "The display's refresh varied with the frames (vsync: variable).".to_owned(),
+        "not_judged" => {
+            "Nothing could tell whether frames kept to the display's refresh (vsync: not judged)."
+                .to_owned()
+        }
+        other => format!(
+            "Frames may not have kept to the display's refresh (vsync: {}).",
+            other.replace('_', " ")
+        ),
+    };
+    doubt(what, "Switch vsync on for this program in the graphics driver, and a variable rate off.")
+}
+
+/// Late frames.
+pub fn late_frames(count: usize, of: usize) -> Doubt {
+    let trials = if count == 1 { "trial" } else { "trials" };
+    doubt(
+        format!("{count} {trials} of {of} count although the target's first frame came late."),
+        "Close other programs, and run the rig check before the next session.",
+    )
+}
+
+/// A coarse clock.
+pub fn coarse_clock(sd_ms: f64, source: &str) -> Doubt {
+    doubt(
+        format!(
+            "A single time is known only to about {sd_ms:.1} ms (standard deviation; the onset is \
+             told by {}).",
+            source.replace('_', " ")
+        ),
+        "See the rig's notes for how to get a better clock; it widens the result and favours no hold.",
+    )
+}
+
+/// A strong expectation.
+pub fn expectation(hold: &str, sure: u8) -> Doubt {
+    doubt(
+        format!(
+            "You expected {hold} to be faster, and were {sure} of 10 sure: attention follows \
+             expectation."
+        ),
+        "Let someone who expects the opposite run it too.",
+    )
+}
+
+/// Misses in a mean.
+pub fn misses_averaged(count: usize, limit_ms: f64) -> Doubt {
+    let presses =
+        if count == 1 { "press that never came counts" } else { "presses that never came count" };
+    doubt(
+        format!("{count} {presses} as {limit_ms:.0} ms in the means."),
+        "Choose the trimmed mean in the protocol: it needs no such figure.",
+    )
+}
+
+/// Exclusions decide.
+pub fn exclusions_decide(a: &str, b: &str, difference_ms: f64) -> Doubt {
+    let (faster, slower) = if difference_ms < 0.0 { (a, b) } else { (b, a) };
+    doubt(
+        format!(
+            "With every timed press in, the answer on {a} and {b} would be another one ({faster} \
+             {:.1} ms sooner than {slower}).",
+            difference_ms.abs()
+        ),
+        "Run again with fewer early or wrong presses, so that nothing hangs on what is left out.",
+    )
+}
+
+/// The cautions on every report.
+pub const CAUTIONS: [&str; 4] = [
+    "This is not a medical device, and nothing here is a statement about health. Small shakes are \
+     no health sign, and slow presses say nothing about fitness to drive or to work.",
+    "The result holds for this player, this rig and these sessions. It says nothing about another \
+     hand or another day until it is tried there.",
+    "Firm means about 3 to 4 of 10, never the strongest. Letting go between presses is always \
+     allowed.",
+    "Pain, numbness or tingling: stop, and see a licensed clinician. Local health-and-safety rules \
+     come first.",
+];
+
+/// The mark on everything simulated.
+pub const SIMULATED: &str = "Simulated: a program invented these presses; no person made them.";
+
+/// Why the display's own lag does not matter here.
+pub const LAG_NOTE: &str = "The display's own lag (panel and processing) cannot be seen by a \
+    program and is in every time alike. It cancels in a difference between holds on one rig, so the \
+    comparison does not need it; the times themselves do.";
+
+/// Under the sentences: what "give or take" means.
+pub fn how_sure(confidence: &str, sessions: usize) -> String {
+    let scope = if sessions == 1 {
+        "It speaks of this session."
+    } else {
+        "It speaks of these sessions taken together."
+    };
+    format!(
+        "Give or take: made so that, over many experiments like this one, {confidence} of them hold \
+         every true difference inside. {scope}"
+    )
+}
+
+/// Under the plot of differences.
+pub const DIFFERENCES_CAPTION: &str = "The ring is the difference, the line its give or take. Left \
+    of zero the first hold is sooner, right of it the second. Inside the shaded band a difference \
+    is too small to matter to you.";
+
+/// Under the plot of blocks.
+pub const COURSE_CAPTION: &str = "Each mark is one block's typical time (middle 60 % of presses, \
+    unless the protocol says otherwise), in order of time; the line is the hold's steady change. \
+    Hollow marks take no part.";
+
+/// Under the plot of presses.
+pub const SPREAD_CAPTION: &str = "Each dot is one press that counts. The upright line is the hold's \
+    typical time over all presses: the middle 60 %.";
+
+/// Where there is no doubt to tell.
+pub const NO_DOUBT: &str = "Nothing in the numbers speaks against it: errors and early presses are \
+    alike under all holds, and nothing on the rig stood out.";
+
+/// Where no p by re-randomisation exists.
+pub const NO_RANDOMISATION: &str = "A dash beside re-randomisation: no such test is possible with \
+    this design or these blocks.";
+
+/// Under the table of holds.
+pub const HOLDS_NOTE: &str = "In the mean a miss counts as the response limit; median and trimmed \
+    mean rank it above every hit; sd and MAD (unscaled) leave misses out. Errors: wrong answers and \
+    misses among the last attempts. Slope: least squares of block statistics on the minute of each \
+    block's middle, with its t interval.";
+
+/// How to get the numbers again.
+pub const fn again() -> &'static str {
+    "Everything here follows from trials.csv and schedule.csv by the rules above: take the last \
+     attempts, drop what stays out, one statistic a block, then ordinary least squares."
+}

@@ -1,0 +1,7 @@
+//! From hand-made sessions to numbers, sentences, report and picture.
+
+mod enter;
+mod forms;
+mod invented;
+mod numbers;
+mod sentences;
