@@ -18,10 +18,10 @@ pub(super) fn answer(page: &mut Page, findings: &Findings) {
     for more in sentence::others(findings) {
         page.element("p", "more", &more);
     }
-    let confidence = words::percent(protocol.analysis.confidence);
+    let confidence = words::confidence(protocol.analysis.confidence);
     page.note(&words::how_sure(&confidence, findings.sessions.len()));
     for settle in sentence::settling(findings) {
-        page.element("p", "settle", &words::capital(&settle));
+        page.element("p", "settle", &settle);
     }
 }
 
