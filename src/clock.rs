@@ -3,7 +3,7 @@
 //! CLOCK_MONOTONIC on Unix, QueryPerformanceCounter on Windows, as [`Nanos`]; and the wall clock
 //! (UTC) for names of folders and for the manifest, never for a measurement.
 
-use crate::units::Nanos;
+use crate::units::{Nanos, Span};
 
 /// Now, on the monotonic clock.
 #[cfg(unix)]
@@ -37,6 +37,22 @@ pub fn now() -> Nanos {
     Nanos((i128::from(ticks) * 1_000_000_000 / frequency) as i64)
 }
 
+/// Processor time that the calling thread has used since it started; `None` where it is not asked.
+#[cfg(unix)]
+#[expect(unsafe_code, reason = "std does not tell a thread's processor time")]
+pub fn thread_busy() -> Option<Span> {
+    let mut time = libc::timespec { tv_sec: 0, tv_nsec: 0 };
+    // SAFETY: `time` is a valid timespec that outlives the call.
+    let code = unsafe { libc::clock_gettime(libc::CLOCK_THREAD_CPUTIME_ID, &raw mut time) };
+    (code == 0).then_some(Span(time.tv_sec * 1_000_000_000 + time.tv_nsec))
+}
+
+/// Processor time that the calling thread has used since it started; `None` where it is not asked.
+#[cfg(windows)]
+pub fn thread_busy() -> Option<Span> {
+    None
+}
+
 /// The wall clock, UTC. For names and notes only.
 pub fn utc() -> jiff::Timestamp {
     jiff::Timestamp::now()
@@ -66,4 +82,9 @@ pub fn wait(until: Nanos) {
     if let Ok(left_ns) = u64::try_from(left_ns) {
         std::thread::park_timeout(std::time::Duration::from_nanos(left_ns));
     }
+}
+
+/// Local time minus UTC at a moment, s, by the system's time zone.
+pub fn local_offset_s(utc: jiff::Timestamp) -> i32 {
+    jiff::tz::TimeZone::system().to_offset(utc).seconds()
 }

@@ -1,3 +1,5 @@
 //! Starts the command line and returns its exit code. No logic.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    tautline::cli::main()
+}

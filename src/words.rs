@@ -4,6 +4,10 @@
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
 pub mod findings;
+pub mod screens;
+mod session;
+
+pub use session::{attainable, display_source, input_source, light_holds_only, outlook, sources};
 
 use crate::scene::Notice;
 use std::fmt;

@@ -5,6 +5,7 @@
 //! orders, and every value is in the unit it was given in.
 
 pub mod describe;
+pub mod frames;
 pub mod model;
 pub mod naive;
 pub mod primary;

@@ -2,11 +2,9 @@
 //!
 //! Cycles and trend belong to a session each. They are taken out of everything first (they are
 //! the same in every redraw), so that fitting another order of the conditions costs a few hundred
-//! multiplications. Rank is found by eigenvalues, never assumed; a difference that the rows
-//! cannot tell is `None`.
+//! multiplications. Rank is found, never assumed; a difference that the rows cannot tell is `None`.
 
 use super::BlockRow;
-use nalgebra::{DMatrix, DVector, SymmetricEigen};
 use std::collections::BTreeMap;
 
 /// Why rows are no block table.
@@ -36,7 +34,7 @@ pub enum ModelError {
     },
 }
 
-/// Below this share of the number of rows an eigenvalue counts as zero.
+/// Below this share of the number of rows a pivot counts as zero.
 const RANK_TOLERANCE: f64 = 1e-9;
 /// Below this share of the sum of squared values the residuals are rounding, not spread.
 const NO_SPREAD_SHARE: f64 = 1e-20;
@@ -70,12 +68,12 @@ pub struct Model {
 /// The model fitted to one order of the conditions.
 #[derive(Debug, Clone)]
 pub struct Fit {
-    /// Solution of least norm.
-    effects: DVector<f64>,
-    /// Generalised inverse of the conditions' cross-products: their covariance over variance.
-    inverse: DMatrix<f64>,
-    /// Projection on what can be told.
-    told: DMatrix<f64>,
+    /// One a condition, some of them set to 0 where only differences can be told.
+    effects: Vec<f64>,
+    /// Conditions' cross-products, less cycles and trends.
+    cross: Square,
+    /// A generalised inverse of them: the effects' covariance over the residual variance.
+    inverse: Square,
     /// Rows less rank.
     pub df: usize,
     /// Residual variance; `None` without degrees of freedom or without any spread.
@@ -159,49 +157,43 @@ impl Model {
     /// conditions.
     pub fn fit(&self, order: &[u8]) -> Fit {
         let c = self.conditions;
-        let mut in_group = DMatrix::<f64>::zeros(c, self.group_size.len());
-        let mut along_trend = DMatrix::<f64>::zeros(c, self.sessions);
-        let mut cross = DMatrix::<f64>::zeros(c, c);
-        let mut sums = DVector::<f64>::zeros(c);
+        let groups = self.group_size.len();
+        let mut in_group = vec![0.0; c * groups];
+        let mut along_trend = vec![0.0; c * self.sessions];
+        let mut cross = Square::zero(c);
+        let mut sums = vec![0.0; c];
         for (row, &condition) in order.iter().enumerate() {
             let k = usize::from(condition);
-            cross[(k, k)] += 1.0;
-            in_group[(k, self.group[row])] += 1.0;
-            along_trend[(k, self.session[row])] += self.trend[row];
+            *cross.at(k, k) += 1.0;
+            in_group[k * groups + self.group[row]] += 1.0;
+            along_trend[k * self.sessions + self.session[row]] += self.trend[row];
             sums[k] += self.left[row];
         }
-        for j in 0..c {
-            for k in 0..c {
-                let cycles: f64 = (0..self.group_size.len())
-                    .map(|g| in_group[(j, g)] * in_group[(k, g)] / self.group_size[g])
-                    .sum();
-                let trends: f64 =
-                    (0..self.sessions).map(|s| along_trend[(j, s)] * along_trend[(k, s)]).sum();
-                cross[(j, k)] -= cycles + trends;
+        for (j, in_j) in in_group.chunks(groups.max(1)).enumerate() {
+            for (k, in_k) in in_group.chunks(groups.max(1)).enumerate() {
+                let both = in_j.iter().zip(in_k).zip(&self.group_size);
+                *cross.at(j, k) -= both.map(|((x, y), size)| x * y / size).sum::<f64>();
+            }
+        }
+        for (j, along_j) in along_trend.chunks(self.sessions.max(1)).enumerate() {
+            for (k, along_k) in along_trend.chunks(self.sessions.max(1)).enumerate() {
+                let both = along_j.iter().zip(along_k);
+                *cross.at(j, k) -= both.map(|(x, y)| x * y).sum::<f64>();
             }
         }
         self.solve(cross, &sums)
     }
 
-    fn solve(&self, cross: DMatrix<f64>, sums: &DVector<f64>) -> Fit {
-        let c = self.conditions;
-        let eigen = SymmetricEigen::new(cross);
-        let least = RANK_TOLERANCE * self.rows() as f64;
-        let mut inverse = DMatrix::<f64>::zeros(c, c);
-        let mut told = DMatrix::<f64>::zeros(c, c);
-        let mut rank = 0;
-        for (value, vector) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()) {
-            if *value > least {
-                rank += 1;
-                inverse.ger(1.0 / value, &vector, &vector, 1.0);
-                told.ger(1.0, &vector, &vector, 1.0);
-            }
-        }
-        let effects = &inverse * sums;
+    fn solve(&self, cross: Square, sums: &[f64]) -> Fit {
+        let (inverse, rank) = cross.swept(RANK_TOLERANCE * self.rows() as f64);
+        let effects: Vec<f64> = (0..sums.len())
+            .map(|j| inverse.row(j).iter().zip(sums).map(|(v, s)| v * s).sum())
+            .collect();
         let df = self.rows().saturating_sub(self.nuisance_rank + rank);
-        let squares = (self.left_squares - effects.dot(sums)).max(0.0);
+        let explained: f64 = effects.iter().zip(sums).map(|(e, s)| e * s).sum();
+        let squares = (self.left_squares - explained).max(0.0);
         let variance = (df > 0 && squares > self.no_spread).then(|| squares / df as f64);
-        Fit { effects, inverse, told, df, variance }
+        Fit { effects, cross, inverse, df, variance }
     }
 }
 
@@ -223,16 +215,84 @@ impl Fit {
 
     /// Covariance of two differences, over the residual variance.
     fn covariance(&self, (a, b): (usize, usize), (c, d): (usize, usize)) -> f64 {
-        let v = &self.inverse;
-        v[(a, c)] - v[(a, d)] - v[(b, c)] + v[(b, d)]
+        let (of_a, of_b) = (self.inverse.row(a), self.inverse.row(b));
+        of_a[c] - of_a[d] - of_b[c] + of_b[d]
     }
 
-    /// Whether the contrast lies in what the rows tell: it must survive the projection.
+    /// Whether the contrast lies in what the rows tell: inverse times cross-products must leave
+    /// it as it is.
     fn can_tell(&self, a: usize, b: usize) -> bool {
-        (0..self.effects.len()).all(|k| {
-            let whole = f64::from(u8::from(k == a)) - f64::from(u8::from(k == b));
-            (self.told[(k, a)] - self.told[(k, b)] - whole).abs() < 1e-6
-        })
+        let difference = self.inverse.row(a).iter().zip(self.inverse.row(b)).map(|(x, y)| x - y);
+        let mut kept = vec![0.0; self.effects.len()];
+        for (j, weight) in difference.enumerate() {
+            for (kept, cross) in kept.iter_mut().zip(self.cross.row(j)) {
+                *kept += weight * cross;
+            }
+        }
+        kept[a] -= 1.0;
+        kept[b] += 1.0;
+        kept.iter().all(|rest| rest.abs() < 1e-6)
+    }
+}
+
+/// A small square matrix, row by row: plain loops, because it is made anew for every redraw.
+#[derive(Debug, Clone)]
+struct Square {
+    size: usize,
+    cells: Vec<f64>,
+}
+
+impl Square {
+    fn zero(size: usize) -> Square {
+        Square { size, cells: vec![0.0; size * size] }
+    }
+
+    fn at(&mut self, row: usize, column: usize) -> &mut f64 {
+        &mut self.cells[row * self.size + column]
+    }
+
+    fn row(&self, row: usize) -> &[f64] {
+        &self.cells[row * self.size..(row + 1) * self.size]
+    }
+
+    /// A generalised inverse of a symmetric, non-negative matrix, and its rank.
+    ///
+    /// Pivots at or below `least` are passed over; their rows and columns come back as 0.
+    /// # Source
+    /// The sweep operator: Goodnight (1979) The American Statistician 33:149 (from memory).
+    fn swept(&self, least: f64) -> (Square, usize) {
+        let n = self.size;
+        let mut swept = self.clone();
+        let mut used = vec![false; n];
+        for _ in 0..n {
+            // The largest pivot left, so that rounding in a small one spoils nothing.
+            let free = (0..n).filter(|&k| !used[k]);
+            let pivot = free.max_by(|&j, &k| swept.row(j)[j].total_cmp(&swept.row(k)[k]));
+            let Some(k) = pivot.filter(|&k| swept.row(k)[k] > least) else { break };
+            used[k] = true;
+            let pivot = swept.row(k)[k];
+            let along: Vec<f64> = swept.row(k).iter().map(|x| x / pivot).collect();
+            for j in (0..n).filter(|&j| j != k) {
+                let factor = swept.row(j)[k];
+                for (i, step) in along.iter().enumerate() {
+                    *swept.at(j, i) -= factor * step;
+                }
+                *swept.at(j, k) = -factor / pivot;
+            }
+            for (i, step) in along.iter().enumerate() {
+                *swept.at(k, i) = *step;
+            }
+            *swept.at(k, k) = 1.0 / pivot;
+        }
+        for j in 0..n {
+            for i in 0..n {
+                if !(used[i] && used[j]) {
+                    *swept.at(j, i) = 0.0;
+                }
+            }
+        }
+        let rank = used.iter().filter(|&&used| used).count();
+        (swept, rank)
     }
 }
 

@@ -1,1 +1,166 @@
-//! The untimed screens: cards, ratings, rests, pauses. No egui code runs during a trial.
+//! The untimed screens: cautions, cards, ratings, rests, pauses, the end. No egui code runs during
+//! a trial.
+//!
+//! One file a screen, each a state with `show(ui, facts, ..) -> Option<..>`: no window, no thread,
+//! no clock (the moment comes in), so that tests drive them without a display. Here stands only
+//! which screen is shown, and the two keys that work on all of a session's screens.
+
+mod card;
+mod choices;
+mod end;
+mod expectation;
+mod first_start;
+mod keys;
+mod look;
+mod names;
+mod notice;
+mod page;
+mod pause;
+mod ratings;
+mod rest;
+mod rows;
+mod sample;
+mod stop;
+
+pub use look::PAGE;
+
+use crate::engine::{Answer, AskFor, Key};
+use crate::units::Nanos;
+use crate::window::{Facts, Reply, Screenful, Screens, Show};
+use keys::Pressed;
+
+/// The untimed screens of a session, for [`crate::window::open`].
+#[derive(Debug, Default)]
+pub struct Sheets {
+    sheet: Option<Sheet>,
+}
+
+/// One screen on show.
+#[derive(Debug)]
+struct Sheet {
+    facts: Facts,
+    kind: Kind,
+    /// The question whether to stop, in front of the screen.
+    stop: Option<stop::Stop>,
+}
+
+#[derive(Debug)]
+enum Kind {
+    FirstStart(first_start::FirstStartScreen),
+    Expectation(expectation::Expectation),
+    Card(card::Card),
+    Ratings(ratings::Ratings),
+    Rest(rest::Rest),
+    Pause(pause::Pause),
+    Notice(notice::Notice),
+    Ended(end::End),
+}
+
+impl Kind {
+    fn new(show: Show) -> Kind {
+        match show {
+            Show::FirstStart => Kind::FirstStart(first_start::FirstStartScreen::default()),
+            Show::Ask(AskFor::Expectation) => Kind::Expectation(expectation::Expectation::new()),
+            Show::Ask(AskFor::Card { block }) => Kind::Card(card::Card { block }),
+            Show::Ask(AskFor::Ratings { items, block }) => {
+                Kind::Ratings(ratings::Ratings::new(items, block))
+            }
+            Show::Ask(AskFor::Rest { until, next, standing }) => {
+                Kind::Rest(rest::Rest { until, since: None, next, standing })
+            }
+            Show::Ask(AskFor::Pause { why }) => Kind::Pause(pause::Pause::new(why)),
+            Show::Notice(told) => Kind::Notice(notice::Notice { told }),
+            Show::Ended(ended) => Kind::Ended(end::End { ended }),
+        }
+    }
+
+    /// Whether F10 and H work here: the session is under way.
+    const fn in_session(&self) -> bool {
+        match self {
+            Kind::Expectation(_)
+            | Kind::Card(_)
+            | Kind::Ratings(_)
+            | Kind::Rest(_)
+            | Kind::Pause(_) => true,
+            Kind::FirstStart(_) | Kind::Notice(_) | Kind::Ended(_) => false,
+        }
+    }
+
+    fn show(
+        &mut self,
+        ui: &mut egui::Ui,
+        facts: &Facts,
+        pressed: &[Pressed],
+        now: Nanos,
+    ) -> Option<Said> {
+        let answer = |answer: Answer| Said::Reply(Reply::Answer(answer));
+        match self {
+            Kind::FirstStart(screen) => {
+                screen.show(ui, facts, pressed).map(|said| Said::Reply(Reply::FirstStart(said)))
+            }
+            Kind::Expectation(screen) => screen.show(ui, facts, pressed).map(answer),
+            Kind::Card(screen) => screen.show(ui, facts, pressed).map(answer),
+            Kind::Ratings(screen) => screen.show(ui, facts, pressed).map(answer),
+            Kind::Rest(screen) => screen.show(ui, facts, pressed, now).map(answer),
+            Kind::Pause(screen) => screen.show(ui, facts, pressed),
+            Kind::Notice(screen) => screen.show(ui, facts, pressed).map(answer),
+            Kind::Ended(screen) => screen.show(ui, facts, pressed).map(answer),
+        }
+    }
+}
+
+/// What a screen says to this router.
+#[derive(Debug)]
+enum Said {
+    /// It is over.
+    Reply(Reply),
+    /// Ask whether to stop.
+    AskStop,
+}
+
+impl Screens for Sheets {
+    fn begin(&mut self, Screenful { show, mut facts }: Screenful, _: Nanos) {
+        if matches!(show, Show::FirstStart | Show::Ended(_)) {
+            // Before and after the session there is nothing left to count.
+            facts.minutes_left = None;
+        }
+        self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop: None });
+    }
+
+    fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {
+        look::apply(ui);
+        let pressed = keys::take(ui);
+        self.sheet.as_mut()?.show(ui, &pressed, now)
+    }
+}
+
+impl Sheet {
+    fn show(&mut self, ui: &mut egui::Ui, pressed: &[Pressed], now: Nanos) -> Option<Reply> {
+        if self.kind.in_session() && pressed.contains(&Pressed::Hurts) {
+            return Some(Reply::Key(Key::Hurts));
+        }
+        if let Some(stop) = &mut self.stop {
+            return match stop.show(ui, &self.facts, pressed)? {
+                stop::Said::Stop => Some(Reply::Key(Key::Stop)),
+                stop::Said::Back => {
+                    self.stop = None;
+                    ui.ctx().request_repaint();
+                    None
+                }
+            };
+        }
+        let said = if self.kind.in_session() && pressed.contains(&Pressed::Stop) {
+            Said::AskStop
+        } else {
+            self.kind.show(ui, &self.facts, pressed, now)?
+        };
+        match said {
+            Said::Reply(reply) => Some(reply),
+            Said::AskStop => {
+                self.stop = Some(stop::Stop::default());
+                ui.ctx().request_repaint();
+                None
+            }
+        }
+    }
+}

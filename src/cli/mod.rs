@@ -1,1 +1,94 @@
 //! The command line: one thin file a command; arguments in, exit code out. No logic of its own.
+//!
+//! Results go to stdout, errors and progress to stderr. Exit codes: 0 done; 1 it could not be done
+//! (three lines on stderr say what, where, and how to mend it); 2 the command line was wrong;
+//! 3 the session ended before its last block (what was done is kept, its folder is printed).
+
+mod close;
+mod completions;
+mod devices;
+mod findings;
+mod machine;
+mod out;
+mod picture;
+mod plan;
+mod protocols;
+mod rehearse;
+mod replay;
+#[cfg(feature = "window")]
+mod run;
+mod source;
+
+use clap::{Parser, Subcommand};
+use out::Failure;
+use std::process::ExitCode;
+
+/// Compares ways of holding a mouse by reaction time: plans, times, analyses and reports.
+#[derive(Debug, Parser)]
+#[command(name = "tautline", version, about, after_help = EXAMPLES, arg_required_else_help = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  tautline rehearse three-holds              a session with a simulated player, no screen needed
+  tautline plan two-holds                    minutes, waits, and what the plan can show
+  tautline run two-holds --player ana        a session for real
+  tautline findings FOLDER                   the sentence, and a report beside the record
+
+Exit codes:
+  0  done
+  1  it could not be done; stderr says what, where, and how to mend it
+  2  the command line was wrong
+  3  the session ended before its last block; what was done is kept
+
+A protocol is a file or the id of a shipped one (`tautline protocols` lists them).";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Run a session on the real screen with the real mouse
+    #[cfg(feature = "window")]
+    Run(run::Arguments),
+    /// Run a session with a simulated player in virtual time
+    Rehearse(rehearse::Arguments),
+    /// Show what a protocol plans: schedule, minutes, waits, and what it can show
+    Plan(plan::Arguments),
+    /// Work out what one or more sessions found
+    Findings(findings::Arguments),
+    /// Draw the picture for an audience
+    Picture(picture::Arguments),
+    /// List mice and displays as the program sees them, and why not better
+    Devices(devices::Arguments),
+    /// List the shipped protocols, print one, or print the schema of the files
+    Protocols(protocols::Arguments),
+    /// Close a session that was cut off, as partial
+    Close(close::Arguments),
+    /// Feed a session's recorded events to the engine again and compare the trials
+    Replay(replay::Arguments),
+    /// Print completions for a shell
+    Completions(completions::Arguments),
+}
+
+/// Runs the command line and gives the exit code.
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let done = match arguments.command {
+        #[cfg(feature = "window")]
+        Command::Run(arguments) => run::main(&arguments),
+        Command::Rehearse(arguments) => rehearse::main(&arguments),
+        Command::Plan(arguments) => plan::main(&arguments),
+        Command::Findings(arguments) => findings::main(&arguments),
+        Command::Picture(arguments) => picture::main(&arguments),
+        Command::Devices(arguments) => devices::main(&arguments),
+        Command::Protocols(arguments) => protocols::main(&arguments),
+        Command::Close(arguments) => close::main(&arguments),
+        Command::Replay(arguments) => replay::main(&arguments),
+        Command::Completions(arguments) => completions::main(&arguments),
+    };
+    match done {
+        Ok(code) => code,
+        Err(failure) => failure.report(),
+    }
+}

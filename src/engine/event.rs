@@ -294,6 +294,11 @@ pub enum Action {
         /// Index into the schedule's blocks.
         block: usize,
     },
+    /// A block is repeated whole: its trials so far do not count any more.
+    BlockAbandoned {
+        /// Index into the schedule's blocks.
+        block: usize,
+    },
     /// Nothing more will come.
     End(Ending),
 }

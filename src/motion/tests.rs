@@ -129,3 +129,101 @@ fn a_slow_mouse_widens_the_grid_and_keeps_the_counts() {
     assert_eq!(summary.five_percent, None);
     assert!(summary.first.is_some());
 }
+
+/// What the two onsets make of minimum-jerk movements: mean error and its sd over distances of
+/// 150, 600 and 2,400 counts and 20 places of the start within the report interval, in whole
+/// counts, after a wait in which the mouse shakes by one count.
+#[test]
+fn the_table_of_onset_errors() {
+    let mut table = String::from("report  long   first count    5 % of peak\n");
+    for every_ms in [0.125, 1.0, 2.0, 8.0] {
+        for long_ms in [80.0, 120.0, 200.0, 300.0, 400.0] {
+            let (mut first, mut five) = (Vec::new(), Vec::new());
+            for counts in [150.0, 600.0, 2400.0] {
+                for place in 0..20 {
+                    let begin_ms = 1200.0 + every_ms * f64::from(place) / 20.0;
+                    let mut steps = shaking_until(1190.0);
+                    steps.extend(minimum_jerk_reported(begin_ms, long_ms, counts, every_ms));
+                    let summary = summarize(
+                        &steps,
+                        at(0.0),
+                        at(1000.0),
+                        at(begin_ms + long_ms + 150.0),
+                        Some(Span::from_ms_f64(every_ms)),
+                        &MotionRule { low_pass_hz: 20.0 },
+                    );
+                    let late = |t: Option<Nanos>| (t.expect("it moved") - at(begin_ms)).ms();
+                    first.push(late(summary.first));
+                    five.push(late(summary.five_percent));
+                    assert!(!summary.moved_early);
+                }
+            }
+            table += &format!(
+                "{every_ms:6} {long_ms:5} {:7.1} ±{:4.1} {:8.1} ±{:4.1}\n",
+                mean(&first),
+                sd(&first),
+                mean(&five),
+                sd(&five)
+            );
+        }
+    }
+    expect_test::expect![[r#"
+        report  long   first count    5 % of peak
+         0.125    80     5.0 ± 1.9      0.3 ± 0.2
+         0.125   120     7.4 ± 2.8      4.9 ± 0.4
+         0.125   200    12.3 ± 4.7     11.7 ± 0.9
+         0.125   300    18.4 ± 7.0     19.0 ± 1.6
+         0.125   400    27.9 ±14.0     25.9 ± 2.3
+             1    80     5.4 ± 1.9      1.2 ± 0.2
+             1   120     7.8 ± 2.8      5.7 ± 0.4
+             1   200    12.7 ± 4.7     12.5 ± 0.9
+             1   300    18.8 ± 7.0     19.9 ± 1.6
+             1   400    25.5 ±10.3     26.8 ± 2.4
+             2    80     5.9 ± 2.0      2.1 ± 0.2
+             2   120     8.3 ± 2.8      6.7 ± 0.4
+             2   200    13.2 ± 4.7     13.5 ± 0.9
+             2   300    19.3 ± 7.0     20.9 ± 1.6
+             2   400    25.7 ± 9.7     27.8 ± 2.4
+             8    80     9.0 ± 3.0      3.4 ± 0.4
+             8   120    11.3 ± 3.7      8.1 ± 0.5
+             8   200    16.2 ± 5.2     15.0 ± 0.9
+             8   300    22.3 ± 7.4     22.5 ± 1.7
+             8   400    28.5 ± 9.6     29.6 ± 2.6
+    "#]]
+    .assert_eq(&table);
+}
+
+/// One count to and fro each 50 ms.
+fn shaking_until(end_ms: f64) -> Vec<Step> {
+    (1..)
+        .map(|i| (f64::from(i) * 50.0, if i % 2 == 0 { 1.0 } else { -1.0 }))
+        .take_while(|&(ms, _)| ms < end_ms)
+        .map(|(ms, dy)| Step { t: at(ms), dx: 0.0, dy })
+        .collect()
+}
+
+/// Minimum jerk seen at whole report intervals since 0, wherever it began.
+fn minimum_jerk_reported(begin_ms: f64, long_ms: f64, counts: f64, every_ms: f64) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let mut told = 0.0;
+    let mut report = (begin_ms / every_ms).floor();
+    while (report - 1.0) * every_ms < begin_ms + long_ms {
+        let u = ((report * every_ms - begin_ms) / long_ms).clamp(0.0, 1.0);
+        let x = (counts * u * u * u * (10.0 - 15.0 * u + 6.0 * u * u)).floor();
+        if x > told {
+            steps.push(Step { t: at(report * every_ms), dx: x - told, dy: 0.0 });
+            told = x;
+        }
+        report += 1.0;
+    }
+    steps
+}
+
+fn mean(x: &[f64]) -> f64 {
+    x.iter().sum::<f64>() / x.len() as f64
+}
+
+fn sd(x: &[f64]) -> f64 {
+    let centre = mean(x);
+    (x.iter().map(|x| (x - centre).powi(2)).sum::<f64>() / (x.len() as f64 - 1.0)).sqrt()
+}

@@ -3,8 +3,30 @@
 //! Text in, values out. It knows no clock, no window and no player; the same text, seed and draw
 //! rule give the same schedule on every machine and in every release.
 
+mod check;
+mod draw;
+mod fault;
+mod frozen;
+mod keys;
+mod minutes;
 mod model;
+mod orders;
+mod read;
 mod schedule;
+mod schema;
+pub mod shipped;
+mod walk;
+mod words_drawn;
 
+pub use draw::{DRAW_RULE, draw};
+pub use fault::{Fault, ProtocolError};
+pub use frozen::rules_hash;
+pub use minutes::{Minutes, mean_wait_ms, minutes};
 pub use model::*;
+pub use orders::{
+    BlockOrder, OtherDraws, REDRAWS, attainable_p, other_draws, redraws, trend_widens,
+    williams_rows,
+};
+pub use read::read;
 pub use schedule::*;
+pub use schema::json_schema;

@@ -32,3 +32,10 @@ pub fn abandon(rows: &mut [TrialRow], segments: &[Segment]) -> usize {
     }
     changed
 }
+
+/// Marks every row so far of the block at `position`; returns how many changed.
+pub(super) fn abandon_block(rows: &mut [TrialRow], position: usize) -> usize {
+    let of_block =
+        rows.iter_mut().filter(|row| row.position == position && row.outcome != Outcome::Abandoned);
+    of_block.map(|row| row.outcome = Outcome::Abandoned).count()
+}

@@ -4,7 +4,7 @@
 //! written before it stays. It knows no plan and no engine.
 
 use super::RecordError;
-use super::abandon::abandon;
+use super::abandon::{abandon, abandon_block};
 use super::files::RecordFile;
 use super::manifest::{EndedAs, Manifest};
 use super::store::Store;
@@ -72,11 +72,26 @@ impl<S: Store> Books<S> {
 
     /// Marks the rows of blocks that were begun again; returns how many.
     pub(super) fn mark_abandoned(&mut self) -> Result<usize, RecordError> {
+        let segments = self.manifest.segments.clone();
+        self.rewrite_trials(|rows| abandon(rows, &segments))
+    }
+
+    /// Marks the rows so far of the block at `position`, which is begun again in this very run.
+    pub(super) fn abandon_block(&mut self, position: usize) -> Result<usize, RecordError> {
+        self.sync()?;
+        self.rewrite_trials(|rows| abandon_block(rows, position))
+    }
+
+    /// Changes rows by `mark`, which says how many it changed, and replaces the file if any were.
+    fn rewrite_trials(
+        &mut self,
+        mark: impl FnOnce(&mut [TrialRow]) -> usize,
+    ) -> Result<usize, RecordError> {
         let bytes = self.store.read(RecordFile::Trials);
         let bytes = self.check("read", RecordFile::Trials, bytes)?;
         let path = self.store.folder().join(RecordFile::Trials.name());
         let mut rows = TrialRow::read(&bytes, &path)?;
-        let changed = abandon(&mut rows, &self.manifest.segments);
+        let changed = mark(&mut rows);
         if changed > 0 {
             let put = self.store.replace(RecordFile::Trials, TrialRow::file(&rows).as_bytes());
             self.check("write", RecordFile::Trials, put)?;

@@ -5,7 +5,7 @@
 //! response, so it takes no lock and writes no file. A keeper knows no time of its own.
 
 use super::RecordError;
-use crate::engine::{Ending, Event, RatingRecord, TrialRecord};
+use crate::engine::{Ending, Event, Outcome, RatingRecord, TrialRecord};
 
 /// Keeps a session's events, trials and ratings.
 pub trait Keep {
@@ -32,6 +32,12 @@ pub trait Keep {
     /// # Errors
     /// When it could not be synced; what was written before stays.
     fn block_end(&mut self, block: usize) -> Result<(), RecordError>;
+
+    /// A block (index) is repeated whole: the rows of its trials so far become `abandoned`.
+    ///
+    /// # Errors
+    /// When that could not be written; the rows then stand as they were.
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError>;
 
     /// Hands buffered events to the system; for long rests, when nothing is timed.
     ///
@@ -83,6 +89,11 @@ impl Keep for MemoryKeeper {
         Ok(())
     }
 
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        abandon(&mut self.trials, block);
+        Ok(())
+    }
+
     fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
         self.ending = Some(ending);
         Ok(())
@@ -117,8 +128,19 @@ impl Keep for TrialKeeper {
         Ok(())
     }
 
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        abandon(&mut self.trials, block);
+        Ok(())
+    }
+
     fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
         self.ending = Some(ending);
         Ok(())
+    }
+}
+
+fn abandon(trials: &mut [TrialRecord], block: usize) {
+    for trial in trials.iter_mut().filter(|trial| trial.block == block) {
+        trial.outcome = Outcome::Abandoned;
     }
 }

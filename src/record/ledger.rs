@@ -81,6 +81,12 @@ impl<S: Store> Ledger<S> {
         self.books.put_manifest()
     }
 
+    /// The rows so far of a block that is begun again.
+    pub(super) fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        let position = self.context.block(block).position;
+        self.books.abandon_block(position).map(drop)
+    }
+
     pub(super) fn close(&mut self, ending: EndedAs) -> Result<(), RecordError> {
         self.books.close(ending)
     }

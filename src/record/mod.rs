@@ -41,7 +41,7 @@ pub use manifest::{
 };
 pub use open::{Session, Torn, open, sessions};
 pub use ratings::RatingRow;
-pub use recover::{Mended, Resumed, close_partial, resume};
+pub use recover::{Mended, Resumed, close_partial, next_block, resume};
 pub use replay::{Difference, compare_rows, replay_events, replayed_rows};
 pub use schedule::ScheduleRow;
 pub use store::{Durability, FolderStore, Store};

@@ -6,7 +6,7 @@
 
 use super::RecordError;
 use super::books::Books;
-use super::create::Start;
+use super::create::{ROOM_BYTES, Start, preflight};
 use super::events::{decode, file_header};
 use super::files::RecordFile;
 use super::manifest::{EndedAs, Manifest};
@@ -69,15 +69,17 @@ impl Resumed {
 /// or where a file does not read or cannot be mended.
 pub fn resume(folder: &Path, start: Start) -> Result<Resumed, RecordError> {
     let Held { store, mut manifest, mut mended, events_begun } = hold(folder)?;
+    if !manifest.simulated {
+        preflight(folder, ROOM_BYTES)?;
+    }
     let before = open(folder)?;
-    let blocks = before.schedule.iter().map(|row| row.position).max().unwrap_or(0);
+    let next_block = next_block(&before);
     let position = next_position(&before);
     let segment = manifest.segments.last().map_or(1, |last| last.number + 1);
     manifest.segments.push(start.segment(segment, Some(position)));
     let mut books = Books::new(store, manifest);
     mended.trials_abandoned = books.mark_abandoned()?;
     books.put_manifest()?;
-    let next_block = (position <= blocks).then(|| position - 1);
     let (store, session) = (books.into_store(), open(folder)?);
     Ok(Resumed { session, next_block, segment, mended, store, events_begun })
 }
@@ -90,6 +92,14 @@ pub fn close_partial(folder: &Path) -> Result<Mended, RecordError> {
     let Held { store, manifest, mended, .. } = hold(folder)?;
     Books::new(store, manifest).close(EndedAs::Partial)?;
     Ok(mended)
+}
+
+/// The block (index into the schedule's blocks) that a broken-off session goes on with; nothing when
+/// all are done.
+pub fn next_block(session: &Session) -> Option<usize> {
+    let blocks = session.schedule.iter().map(|row| row.position).max().unwrap_or(0);
+    let position = next_position(session);
+    (position <= blocks).then(|| position - 1)
 }
 
 /// The place of the first block that has not come to its end. The manifest tells of each end; a

@@ -25,6 +25,9 @@ pub fn replay_events(folder: &Path) -> Result<Decoded, RecordError> {
 }
 
 /// The rows that a replay gave, with the trials of repeated blocks marked as in the file.
+///
+/// `trials`: as a [`super::MemoryKeeper`] kept them, which marks what was begun again within a run;
+/// `segments`: the manifest's, which tell what was begun again after a crash.
 pub fn replayed_rows(
     trials: &[TrialRecord],
     context: &RowContext,

@@ -43,6 +43,8 @@ enum Then {
     Trial(Box<TrialRecord>),
     Ratings(RatingRecord),
     BlockEnd(usize),
+    /// A block is begun again.
+    BlockAbandoned(usize),
     Close(Ending),
 }
 
@@ -123,6 +125,7 @@ fn write_all<S: Store>(
             Then::Trial(trial) => ledger.trial(&trial),
             Then::Ratings(ratings) => ledger.ratings(&ratings),
             Then::BlockEnd(block) => ledger.block_end(block),
+            Then::BlockAbandoned(block) => ledger.block_abandoned(block),
             Then::Close(ending) => ledger.close(ending.into()),
         });
         if let Err(error) = written {
@@ -152,6 +155,10 @@ impl Keep for ThreadedKeeper {
 
     fn block_end(&mut self, block: usize) -> Result<(), RecordError> {
         self.hand_over(Then::BlockEnd(block))
+    }
+
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        self.hand_over(Then::BlockAbandoned(block))
     }
 
     fn idle(&mut self) -> Result<(), RecordError> {

@@ -67,6 +67,11 @@ impl<S: Store> Keep for FolderKeeper<S> {
         self.ledger.block_end(block)
     }
 
+    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
+        self.hand_over_events()?;
+        self.ledger.block_abandoned(block)
+    }
+
     fn idle(&mut self) -> Result<(), RecordError> {
         self.hand_over_events()
     }

@@ -20,6 +20,7 @@ pub trait Desk {
     fn ask(&mut self, ask: &AskFor);
 
     /// The next event, waiting at most until `until`; [`Event::Tick`] when nothing came by then.
-    /// Even without `until` a tick comes at least each 20 ms.
+    /// Even without `until` a tick comes at least each 20 ms; a moment that has passed (something
+    /// still has to settle) gives a tick a millisecond after the last one, so that time goes on.
     fn next(&mut self, until: Option<Nanos>) -> Event;
 }

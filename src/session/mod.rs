@@ -2,6 +2,12 @@
 //!
 //! The same runner serves the real window and the simulated one; it never asks for the time itself.
 
+mod again;
 mod desk;
+#[cfg(feature = "window")]
+pub mod live;
+mod runner;
 
+pub use again::{replay_rows, start_of};
 pub use desk::Desk;
+pub use runner::{replay, run};

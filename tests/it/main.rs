@@ -1,7 +1,37 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
-//! - `findings`: from hand-made sessions to numbers, sentences, report and picture.
+//! - `calibration`: sessions with a known truth, by the thousand.
+//! - `findings`: from rows to a sentence, a report and a picture.
+//! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
+//! - `properties_record`: the record under random operations.
+//! - `properties_settings`: settings and players under random operations.
+//! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
+//! - `record_faults`: the record when the disk fails or the program is killed.
+//! - `record_sample`: folders of every released format still open.
+//! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
+//! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
+//! - `screens`: the untimed screens, by keys, without a window.
+//! - `sessions`: whole sessions in virtual time.
+//! - `tidy`: who may import whom.
 
+mod calibration;
 mod findings;
+#[cfg(feature = "window")]
+mod input;
 mod outside;
+mod properties_record;
+mod properties_settings;
+mod protocol;
+mod record_faults;
+mod record_sample;
+#[cfg(feature = "window")]
+mod render;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod robot;
+#[cfg(feature = "window")]
+mod screens;
+mod sessions;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod support;
+mod tidy;

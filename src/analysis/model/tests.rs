@@ -1,6 +1,7 @@
 //! The block model against the whole design matrix solved by singular values, and by hand.
 
 use super::*;
+use nalgebra::{DMatrix, DVector};
 
 fn row(session: usize, cycle: usize, position: f64, condition: usize, value: f64) -> BlockRow {
     BlockRow { session, cycle, position, condition, value }

@@ -169,3 +169,72 @@ fn what_cannot_be_is_refused() {
         Some(CompareError::ObservedNotDrawn)
     );
 }
+
+/// Sessions without any true difference, with drift, practice and block noise: the family's
+/// intervals must leave out 0 in 5 % of them, within 4 Monte-Carlo standard errors.
+#[test]
+fn the_family_keeps_its_level() {
+    let (sessions, conditions, cycles) = (1000_u32, 3, 6);
+    for family in [Family::All, Family::Reference(1)] {
+        let spec = CompareSpec { family, ..SPEC };
+        let wrong = (0..sessions)
+            .filter(|&session| {
+                let rows = null_session(u64::from(session), conditions, cycles);
+                let pairs = compare(&rows, conditions, &spec, Redraws::None).expect("a table");
+                pairs.iter().any(|pair| pair.fit.is_none_or(|fit| fit.low > 0.0 || fit.high < 0.0))
+            })
+            .count();
+        let share = wrong as f64 / f64::from(sessions);
+        let se = (0.05 * 0.95 / f64::from(sessions)).sqrt();
+        assert!((share - 0.05).abs() < 4.0 * se, "{family:?}: {share}");
+    }
+}
+
+/// The same for the exact p of two holds, the two orders that could tell nothing left out by the
+/// draw.
+#[test]
+fn the_exact_p_rejects_as_often_as_it_may() {
+    let useful = |order: &Vec<u8>| order.chunks(2).any(|cycle| cycle != &order[..2]);
+    let observed = |rows: &[BlockRow]| -> Vec<u8> {
+        rows.iter().map(|row| u8::from(row.condition == 1)).collect()
+    };
+    let sessions: Vec<Vec<BlockRow>> = (0..500)
+        .map(|seed| null_session(seed, 2, 6))
+        .filter(|rows| useful(&observed(rows)))
+        .collect();
+    let wrong = sessions
+        .iter()
+        .filter(|rows| {
+            let orders = Box::new(every_order(6).filter(useful));
+            let exact = Redraws::Exact { orders, attainable_p: 2.0 / 62.0 };
+            let pair = compare(rows, 2, &SPEC, exact).expect("a table")[0];
+            pair.p_randomization.is_some_and(|p| p <= 0.05)
+        })
+        .count();
+    let n = sessions.len() as f64;
+    let share = wrong as f64 / n;
+    assert!(share > 0.005 && share < 0.05 + 4.0 * (0.05 * 0.95 / n).sqrt(), "{share}");
+}
+
+/// A session in which no hold matters: a bent practice curve, a drift, skewed block noise, each
+/// cycle's order shuffled.
+fn null_session(seed: u64, conditions: usize, cycles: usize) -> Vec<BlockRow> {
+    use rand::{RngExt, SeedableRng};
+    let mut rng = rand_chacha::ChaCha12Rng::seed_from_u64(seed);
+    let mut rows = Vec::new();
+    for cycle in 0..cycles {
+        let mut order: Vec<usize> = (0..conditions).collect();
+        for i in (1..conditions).rev() {
+            order.swap(i, rng.random_range(0..=i));
+        }
+        for condition in order {
+            let i = rows.len() as f64;
+            // Three uniforms and an exponential: near normal, a little skewed.
+            let even: f64 = (0..3).map(|_| rng.random::<f64>() - 0.5).sum();
+            let noise = 10.0 * even - 2.0 * libm::log(1.0 - rng.random::<f64>());
+            let value = 230.0 + 12.0 * libm::exp(-i / 3.0) + 0.8 * i + noise;
+            rows.push(BlockRow { session: 0, cycle, position: i + 1.0, condition, value });
+        }
+    }
+    rows
+}

@@ -1,1 +1,5 @@
 //! Values published or computed by other programs: published tables, scipy, statsmodels, R, NIST.
+
+mod analysis;
+mod checks;
+mod motion;

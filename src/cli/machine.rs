@@ -1,0 +1,46 @@
+//! What the record says of the computer and of the moment: no host, user or serial name.
+
+use crate::clock;
+use crate::record::{Machine, Start};
+use crate::units::Nanos;
+use sha2::{Digest, Sha256};
+
+/// The computer.
+pub(super) fn machine() -> Machine {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    Machine { os: os(), cpu: cpu(), cores }
+}
+
+/// The moment at which a segment starts, whose monotonic reading is `at`.
+pub(super) fn start(at: Nanos) -> Start {
+    let utc = clock::utc();
+    Start { boot: boot(), utc, local_offset_s: clock::local_offset_s(utc), clock: at }
+}
+
+fn os() -> String {
+    let release = first_line("/proc/sys/kernel/osrelease");
+    match release {
+        Some(release) => format!("{} {release}", std::env::consts::OS),
+        None => std::env::consts::OS.to_owned(),
+    }
+}
+
+fn cpu() -> String {
+    let text = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
+    let model = text.lines().find_map(|line| line.strip_prefix("model name"));
+    let model = model.map(|rest| rest.trim_start_matches([' ', '\t', ':']).to_owned());
+    model.unwrap_or_else(|| std::env::consts::ARCH.to_owned())
+}
+
+/// Equal for two segments of one start of the computer, and says nothing else: a short hash.
+fn boot() -> String {
+    let id = first_line("/proc/sys/kernel/random/boot_id").unwrap_or_default();
+    let digest = Sha256::digest(id.as_bytes());
+    digest.iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// A file that some systems have and others do not: nothing where it cannot be read.
+fn first_line(path: &str) -> Option<String> {
+    let text = std::fs::read_to_string(path).ok()?;
+    Some(text.lines().next()?.trim().to_owned())
+}

@@ -1,0 +1,70 @@
+//! Finds a protocol: the id of a shipped one, or a file.
+
+use super::out::Failure;
+use crate::protocol::{self, Protocol};
+use crate::words::{Tell, Told};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A protocol with its text, which goes into the record as it is.
+pub(super) struct Source {
+    pub(super) protocol: Protocol,
+    pub(super) text: String,
+}
+
+/// Reads `asked`: a shipped id first, else a path.
+pub(super) fn load(asked: &str) -> Result<Source, Failure> {
+    let (name, text) = match protocol::shipped::find(asked) {
+        Some(shipped) => (format!("{}.toml (shipped)", shipped.id), shipped.text.to_owned()),
+        None => (asked.to_owned(), read_file(asked)?),
+    };
+    match protocol::read(&text, &name) {
+        Ok(protocol) => Ok(Source { protocol, text }),
+        Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
+    }
+}
+
+fn read_file(asked: &str) -> Result<String, Failure> {
+    std::fs::read_to_string(asked).map_err(|source| {
+        let known: Vec<_> = protocol::shipped::shipped().iter().map(|s| s.id).collect();
+        let what = match source.kind() {
+            io::ErrorKind::NotFound => {
+                format!("there is no file and no shipped protocol `{asked}`")
+            }
+            _ => format!("`{asked}` cannot be read: {source}"),
+        };
+        Failure::Told(vec![Told {
+            what,
+            place: None,
+            mend: format!("give a path to a .toml file, or one of: {}", known.join(", ")),
+        }])
+    })
+}
+
+/// The data folder: as given, or the platform's.
+pub(super) fn data_folder(given: Option<&Path>) -> Result<PathBuf, Failure> {
+    match given {
+        Some(path) => Ok(path.to_path_buf()),
+        None => Ok(crate::settings::data_dir()?),
+    }
+}
+
+/// A seed: as given, or from the clock (it only has to differ from session to session; the record
+/// keeps it).
+pub(super) fn seed(given: Option<u64>) -> u64 {
+    given.unwrap_or_else(|| {
+        let ns = crate::clock::utc().as_nanosecond();
+        // The low half changes from call to call; the sign is of no meaning here.
+        (ns & 0x7fff_ffff_ffff_ffff) as u64
+    })
+}
+
+/// The protocol that a session was recorded under.
+pub(super) fn recorded(session: &crate::record::Session) -> Result<Arc<Protocol>, Failure> {
+    let name = session.folder.join("protocol.toml").display().to_string();
+    match protocol::read(&session.protocol_text, &name) {
+        Ok(protocol) => Ok(Arc::new(protocol)),
+        Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
+    }
+}

@@ -1,0 +1,74 @@
+//! The estimate: no clock tells, so the stamp is worked out from the moment the drawing was done.
+//!
+//! Drawing done is a lower bound. With a hardware screen the light follows at the next refresh,
+//! anywhere within one frame interval: half of it is added and the doubt is interval/sqrt(12). A
+//! software driver copies its picture at once: nothing is added, the same doubt is stated. It is
+//! asked again and again, since the graphics library rings no bell.
+
+use super::{Armed, Fate, Nature, PresentationClock};
+use crate::display::Gpu;
+use crate::units::{Nanos, Span, Stamp, StampSource};
+
+/// Stamps a frame by the end of its drawing.
+#[derive(Debug)]
+pub(in crate::display) struct Estimate {
+    waiting: Option<Armed>,
+    longest: Span,
+    software: bool,
+}
+
+impl Estimate {
+    /// `longest`: the longest frame interval, the refresh until one was measured.
+    pub(in crate::display) fn new(longest: Span, software: bool) -> Estimate {
+        Estimate { waiting: None, longest, software }
+    }
+
+    /// What is added to the end of the drawing.
+    pub(in crate::display) fn added(&self) -> Span {
+        if self.software { Span::ZERO } else { Span(self.longest.0 / 2) }
+    }
+}
+
+impl PresentationClock for Estimate {
+    fn source(&self) -> StampSource {
+        StampSource::Estimate
+    }
+
+    fn nature(&self) -> Nature {
+        Nature::Estimate
+    }
+
+    fn sd(&self) -> Span {
+        Span::from_ms_f64(self.longest.ms() / 12f64.sqrt())
+    }
+
+    fn rings(&self) -> bool {
+        false
+    }
+
+    fn armed(&mut self, armed: &Armed) {
+        self.waiting = Some(armed.clone());
+    }
+
+    fn stamps(&mut self, gpu: &Gpu, now: Nanos) -> Option<Fate> {
+        let waiting = self.waiting.take()?;
+        let asked = wgpu::PollType::Wait {
+            submission_index: Some(waiting.submission.clone()),
+            timeout: Some(std::time::Duration::ZERO),
+        };
+        if gpu.device.poll(asked).is_err() {
+            self.waiting = Some(waiting);
+            return None;
+        }
+        let stamp = Stamp { t: now + self.added(), source: self.source(), sd: self.sd() };
+        Some(Fate { frame: waiting.frame, stamp: Some(stamp) })
+    }
+
+    fn extras(&mut self) -> u32 {
+        0
+    }
+
+    fn forget(&mut self) {
+        self.waiting = None;
+    }
+}

@@ -1,0 +1,123 @@
+//! The presentation clocks: each tells, after a frame was handed over, when it was seen.
+//!
+//! A clock says what it heard and how far it can be off; whether it is believed is decided in
+//! `earn`, by a trial run at the start of the session. Invariant: one frame is armed at a time,
+//! and a clock names a fate for the armed frame at most once.
+
+#[cfg(target_os = "linux")]
+mod damage;
+mod estimate;
+#[cfg(target_os = "linux")]
+mod listener;
+#[cfg(target_os = "linux")]
+mod present_complete;
+
+use super::earn::Refusal;
+use super::report::RefusedClock;
+use super::{Gpu, Stage};
+use crate::clock::Bell;
+use crate::units::{Nanos, Span, Stamp, StampSource};
+
+pub(super) use estimate::Estimate;
+
+/// How a clock proves itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Nature {
+    /// Its stamps are whole refreshes apart.
+    Lattice,
+    /// One stamp a frame, whenever it was copied.
+    Event,
+    /// Worked out; always there.
+    Estimate,
+}
+
+/// A frame that is about to be presented.
+#[derive(Debug, Clone)]
+pub(super) struct Armed {
+    /// Its number.
+    pub(super) frame: u64,
+    /// Before the present call.
+    pub(super) t: Nanos,
+    /// Tells when its drawing is done.
+    pub(super) submission: wgpu::SubmissionIndex,
+}
+
+/// What became of a frame.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Fate {
+    /// Its number.
+    pub(super) frame: u64,
+    /// When it was seen; `None`: never.
+    pub(super) stamp: Option<Stamp>,
+}
+
+/// One way to learn when a frame was seen.
+pub(super) trait PresentationClock: Send {
+    /// Its name in the files.
+    fn source(&self) -> StampSource;
+    /// How it proves itself.
+    fn nature(&self) -> Nature;
+    /// The standard deviation it states.
+    fn sd(&self) -> Span;
+    /// Whether it rings the bell; otherwise it has to be asked again and again.
+    fn rings(&self) -> bool;
+    /// Before the present call.
+    fn armed(&mut self, armed: &Armed);
+    /// The fate of the armed frame, once.
+    fn stamps(&mut self, gpu: &Gpu, now: Nanos) -> Option<Fate>;
+    /// Events beyond one a frame since the last call.
+    fn extras(&mut self) -> u32;
+    /// The surface was configured anew: numbers start over and what was heard before is void.
+    fn forget(&mut self);
+}
+
+/// The clocks that this window can have, best first, and those that it cannot.
+pub(super) struct Candidates {
+    /// Best first; the last is the estimate.
+    pub(super) clocks: Vec<Box<dyn PresentationClock>>,
+    /// What is not there, and why.
+    pub(super) refused: Vec<RefusedClock>,
+}
+
+/// Opens every clock that this window can have. `refresh`: the one asked.
+pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidates {
+    let mut found = Candidates { clocks: Vec::new(), refused: Vec::new() };
+    for source in
+        [StampSource::WaylandFeedback, StampSource::DxgiStatistics, StampSource::PresentWait]
+    {
+        found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
+    }
+    system(stage, bell, refresh, &mut found);
+    found.clocks.push(Box::new(Estimate::new(refresh, stage.gpu.is_software())));
+    found
+}
+
+#[cfg(target_os = "linux")]
+fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
+    use super::x11::Fault;
+    let refuse = |source, fault: Fault| RefusedClock {
+        source,
+        why: Refusal::NotThere { reason: fault.to_string() },
+    };
+    let Some(xid) = stage.window.xid else {
+        for source in [StampSource::PresentComplete, StampSource::Damage] {
+            found.refused.push(refuse(source, Fault::NoWindow));
+        }
+        return;
+    };
+    match present_complete::PresentComplete::open(xid, bell.clone(), refresh) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, fault)),
+    }
+    match damage::DamageClock::open(xid, bell.clone(), refresh) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(fault) => found.refused.push(refuse(StampSource::Damage, fault)),
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn system(_: &Stage, _: &Bell, _: Span, found: &mut Candidates) {
+    for source in [StampSource::PresentComplete, StampSource::Damage] {
+        found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
+    }
+}

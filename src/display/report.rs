@@ -1,0 +1,119 @@
+//! What is written into the manifest about the display: asked, granted, judged, and how.
+//!
+//! Values only. What was refused is named as refused, what was not attempted as not attempted.
+
+use serde::Serialize;
+
+use super::earn::{Earned, Refusal};
+use super::survey::Output;
+use super::vsync::VsyncReport;
+use super::{PresentMode, SizePx, WindowSystem};
+use crate::units::StampSource;
+
+/// A clock that was not taken, and why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RefusedClock {
+    /// Which.
+    pub source: StampSource,
+    /// Why.
+    pub why: Refusal,
+}
+
+/// The presentation clock of the session.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClockReport {
+    /// The one in use.
+    pub chosen: StampSource,
+    /// The standard deviation it states, ms.
+    pub sd_ms: f64,
+    /// What its trial run showed; blank for the estimate.
+    pub earned: Option<Earned>,
+    /// What was added to the end of the drawing, ms (the estimate only).
+    pub added_ms: Option<f64>,
+    /// The better ones, and why not.
+    pub refused: Vec<RefusedClock>,
+}
+
+/// What a frame costs, from the trial run.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct WorkReport {
+    /// Frames of the run.
+    pub frames: usize,
+    /// Median time in our own calls (acquire left out), ms.
+    pub calls_median_ms: f64,
+    /// Longest of them, ms.
+    pub calls_longest_ms: f64,
+    /// Median time from the start to the end of the drawing, ms.
+    pub ready_median_ms: f64,
+    /// Longest of them, ms.
+    pub ready_longest_ms: f64,
+    /// How long before a refresh a frame is started, where the refresh is known, ms.
+    pub margin_ms: Option<f64>,
+    /// Refreshes from one frame to the next.
+    pub cadence: i64,
+}
+
+/// Whether the compositor was asked to leave the window out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Bypass {
+    /// The property is set; a compositor may still ignore it.
+    Asked,
+    /// It could not be set.
+    Refused,
+    /// There is no such property here.
+    NotAttempted,
+}
+
+/// Where the refresh asked for came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RefreshFrom {
+    /// The caller's wish.
+    Wish,
+    /// The mode of the output that the window is on.
+    Output,
+    /// Nobody told: 60 Hz is taken.
+    Assumed,
+}
+
+/// Everything about the display, for the manifest.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DisplayReport {
+    /// The card's name.
+    pub gpu: String,
+    /// The driver's name.
+    pub driver: String,
+    /// The driver's version, as it tells it.
+    pub driver_version: String,
+    /// Vulkan or DX12.
+    pub backend: String,
+    /// Pictures are made by the processor.
+    pub software: bool,
+    /// The windowing system.
+    pub window_system: WindowSystem,
+    /// Every output, as far as the system tells.
+    pub outputs: Vec<Output>,
+    /// The surface's size, px.
+    pub size: SizePx,
+    /// Mode asked for.
+    pub present_mode_asked: PresentMode,
+    /// Mode granted.
+    pub present_mode_granted: PresentMode,
+    /// Frames asked to be queued at most; a wish.
+    pub frame_latency_asked: u32,
+    /// Whether a compositor owns the screen; blank where nobody tells.
+    pub compositor: Option<bool>,
+    /// Whether it was asked to leave the window out.
+    pub bypass_compositor: Bypass,
+    /// Refresh asked, ms.
+    pub refresh_asked_ms: f64,
+    /// Who said so.
+    pub refresh_from: RefreshFrom,
+    /// What the refresh does.
+    pub vsync: VsyncReport,
+    /// The presentation clock.
+    pub clock: ClockReport,
+    /// What a frame costs.
+    pub work: WorkReport,
+}

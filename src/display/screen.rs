@@ -1,0 +1,386 @@
+//! The screen during blocks: one frame in flight, each frame's fate told.
+//!
+//! The stimulus thread drives it: [`Screen::poll`] until it returns `None`, then wait until
+//! [`Screen::wake_at`] or the bell. It never decides what is shown and never waits itself, except
+//! where a driver holds the acquire (up to 1 s, then told as a loss). Invariant: no frame is
+//! started before the last one's fate is known, and a fate is known within three refreshes or
+//! 50 ms.
+
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+use super::clocks::{Armed, PresentationClock};
+use super::earn::Refusal;
+use super::hand_over::{NoPicture, hand_over};
+use super::pacing::{Lateness, Pacing};
+use super::renderer::Patch;
+use super::report::{DisplayReport, RefusedClock};
+use super::start::{self, Started};
+use super::trial::{NAP, void_after};
+use super::{DisplayError, PresentMode, Renderer, Stage};
+use crate::clock::{self, Bell};
+use crate::scene::{Scene, SceneId};
+use crate::units::{Nanos, Span, Stamp, StampSource};
+
+/// A lost surface is tried again after this.
+const TRY_AGAIN: Span = Span(100_000_000);
+/// A clock that lets so many frames in a row go unanswered is silent.
+const SILENT_AFTER: u32 = 2;
+/// Most news at once: a frame's fate, a fallback, a loss and a return, with room.
+const MOST_NEWS: usize = 16;
+
+/// What the caller asks of the screen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScreenWish {
+    /// How pictures queue; `None`: what suits the windowing system.
+    pub mode: Option<PresentMode>,
+    /// Refresh, frames a second; `None`: the output's, else 60.
+    pub rate_hz: Option<f64>,
+    /// A point of the window on the desktop, px: tells which output it is on.
+    pub at_px: [i32; 2],
+    /// This clock or the estimate, no other.
+    pub clock: Option<StampSource>,
+    /// Frames of the trial run.
+    pub trial_frames: usize,
+}
+
+impl Default for ScreenWish {
+    fn default() -> ScreenWish {
+        ScreenWish { mode: None, rate_hz: None, at_px: [0, 0], clock: None, trial_frames: 200 }
+    }
+}
+
+/// What the screen has to tell.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seen {
+    /// A frame was seen.
+    Shown {
+        /// The scene it held.
+        scene: SceneId,
+        /// Its number.
+        frame: u64,
+        /// When.
+        stamp: Stamp,
+        /// Frames due since the last one that did not come.
+        missed: u16,
+        /// Over 1.5 intervals after the last one.
+        late: bool,
+    },
+    /// A frame was never seen, or nobody can tell when.
+    NotShown {
+        /// The scene it held.
+        scene: SceneId,
+        /// Its number.
+        frame: u64,
+        /// When that was known.
+        t: Nanos,
+    },
+    /// The surface or the device is gone, covered, or another size: the block is interrupted.
+    Lost {
+        /// When it was noticed.
+        t: Nanos,
+    },
+    /// It is back.
+    Back {
+        /// When.
+        t: Nanos,
+    },
+    /// The clock fell silent; this one takes over.
+    Fallback {
+        /// The one that takes over.
+        source: StampSource,
+        /// When.
+        t: Nanos,
+    },
+}
+
+impl Seen {
+    fn t(&self) -> Nanos {
+        match self {
+            Seen::Shown { stamp, .. } => stamp.t,
+            Seen::NotShown { t, .. }
+            | Seen::Lost { t }
+            | Seen::Back { t }
+            | Seen::Fallback { t, .. } => *t,
+        }
+    }
+}
+
+struct Flight {
+    frame: u64,
+    scene: SceneId,
+    armed: Nanos,
+    presented: Nanos,
+    suboptimal: bool,
+}
+
+/// The screen of a session.
+pub struct Screen {
+    stage: Option<Stage>,
+    renderer: Renderer,
+    ladder: Vec<Box<dyn PresentationClock>>,
+    pacing: Pacing,
+    refresh: Span,
+    report: DisplayReport,
+    mode: PresentMode,
+    scene: Scene,
+    frame: u64,
+    flight: Option<Flight>,
+    unanswered: u32,
+    lost: bool,
+    try_again: Nanos,
+    polled: Nanos,
+    news: VecDeque<Seen>,
+}
+
+impl Screen {
+    /// Takes the stage, runs the trial of the clocks (a few seconds) and is ready to show. On the
+    /// thread that will drive it, whose bell it is.
+    ///
+    /// # Errors
+    /// [`DisplayError::NoPicture`] when the window takes none; [`DisplayError::NoFont`].
+    pub fn start(mut stage: Stage, bell: &Bell, wish: &ScreenWish) -> Result<Screen, DisplayError> {
+        let mut renderer = Renderer::new(&stage.gpu, stage.size())?;
+        let Started { ladder, pacing, refresh, report } =
+            start::start(&mut stage, &mut renderer, bell, wish)?;
+        let mut screen = Screen {
+            mode: report.present_mode_asked,
+            stage: Some(stage),
+            renderer,
+            ladder,
+            pacing,
+            refresh,
+            report,
+            scene: Scene::empty(SceneId(0)),
+            frame: 0,
+            flight: None,
+            unanswered: 0,
+            lost: false,
+            try_again: Nanos(i64::MIN),
+            polled: clock::now(),
+            news: VecDeque::with_capacity(MOST_NEWS),
+        };
+        screen.begin_anew();
+        Ok(screen)
+    }
+
+    /// What is known of the display; the list of refused clocks grows when one falls silent.
+    pub fn report(&self) -> &DisplayReport {
+        &self.report
+    }
+
+    /// One frame to the next.
+    pub fn interval(&self) -> Span {
+        self.pacing.interval()
+    }
+
+    /// Shows `scene` from the next frame on, again and again.
+    pub fn set_scene(&mut self, scene: Scene) {
+        self.scene = scene;
+    }
+
+    /// Hears the clock and, when the last frame's fate is known and it is time, draws and presents
+    /// the next. Returns news one at a time; call until `None`.
+    pub fn poll(&mut self, now: Nanos) -> Option<Seen> {
+        if self.news.is_empty() && self.stage.is_some() {
+            self.hear(now);
+            if self.flight.is_none() && now >= self.next_frame(now) {
+                self.draw();
+            }
+            self.polled = now;
+        }
+        self.news.pop_front()
+    }
+
+    /// When it wants to be polled next; a bell may come before.
+    pub fn wake_at(&self) -> Nanos {
+        let now = self.polled;
+        match &self.flight {
+            _ if !self.news.is_empty() => now,
+            // Nothing to do until the stage is back.
+            _ if self.stage.is_none() => now + TRY_AGAIN,
+            Some(flight) if self.ladder[0].rings() => flight.presented + void_after(self.refresh),
+            Some(_) => now + NAP,
+            None => self.next_frame(now),
+        }
+    }
+
+    /// Nothing older than this will be told any more.
+    pub fn settled(&self) -> Nanos {
+        let news = self.news.iter().map(Seen::t).min();
+        let flight = self.flight.as_ref().map(|flight| flight.armed);
+        [news, flight].into_iter().flatten().fold(self.polled, Nanos::min)
+    }
+
+    /// Lends the stage to the untimed screens. A frame in flight is told as not shown.
+    pub fn lend(&mut self) -> Option<Stage> {
+        let stage = self.stage.take()?;
+        self.drop_flight(clock::now());
+        start::settle(&stage, void_after(self.refresh));
+        Some(stage)
+    }
+
+    /// Takes the stage back after it was lent.
+    ///
+    /// # Errors
+    /// [`DisplayError::NoFont`] when the words have to be drawn anew for another size.
+    pub fn take_back(&mut self, stage: Stage) -> Result<(), DisplayError> {
+        self.stage = Some(stage);
+        self.configure()
+    }
+
+    /// Ends the session's screen.
+    pub fn finish(mut self) -> Option<Stage> {
+        self.lend()
+    }
+
+    fn next_frame(&self, now: Nanos) -> Nanos {
+        if self.lost { self.try_again } else { self.pacing.next(now) }
+    }
+
+    /// The fate of the frame in flight, by its clock or by the rule of silence.
+    fn hear(&mut self, now: Nanos) {
+        let (Some(stage), Some(flight)) = (&self.stage, &self.flight) else { return };
+        if let Some(fate) = self.ladder[0].stamps(&stage.gpu, now)
+            && fate.frame == flight.frame
+        {
+            let (scene, frame, worn) = (flight.scene, flight.frame, flight.suboptimal);
+            self.flight = None;
+            self.unanswered = 0;
+            match fate.stamp {
+                Some(stamp) => {
+                    let Lateness { missed, late } = self.pacing.seen(stamp.t);
+                    self.news.push_back(Seen::Shown { scene, frame, stamp, missed, late });
+                }
+                None => self.news.push_back(Seen::NotShown { scene, frame, t: now }),
+            }
+            if worn {
+                self.resized(now);
+            }
+        } else if now - flight.presented > void_after(self.refresh) {
+            // A hidden window is no fault of the clock.
+            if !stage.window.viewable() {
+                self.drop_flight(now);
+                self.lose(now);
+                return;
+            }
+            self.drop_flight(now);
+            self.unanswered += 1;
+            self.pacing.forget();
+            if self.unanswered >= SILENT_AFTER && self.ladder.len() > 1 {
+                self.fall_back(now);
+            }
+        }
+    }
+
+    fn drop_flight(&mut self, now: Nanos) {
+        if let Some(flight) = self.flight.take() {
+            let Flight { scene, frame, .. } = flight;
+            self.news.push_back(Seen::NotShown { scene, frame, t: now });
+        }
+    }
+
+    fn fall_back(&mut self, now: Nanos) {
+        let silent = self.ladder.remove(0);
+        let why = Refusal::FellSilent;
+        self.report.clock.refused.push(RefusedClock { source: silent.source(), why });
+        self.ladder[0].forget();
+        self.unanswered = 0;
+        // Only stamps of the refresh itself say when a frame has to start.
+        self.pacing = Pacing::beat(self.pacing.interval());
+        self.news.push_back(Seen::Fallback { source: self.ladder[0].source(), t: now });
+    }
+
+    fn draw(&mut self) {
+        let Some(stage) = &self.stage else { return };
+        if self.lost && !stage.window.viewable() {
+            self.try_again = clock::now() + TRY_AGAIN;
+            return;
+        }
+        let frame = self.frame + 1;
+        let clock = &mut self.ladder[0];
+        let mut armed_at = Nanos::default();
+        let outcome =
+            hand_over(stage, &mut self.renderer, &self.scene, Patch::None, |submission, t| {
+                armed_at = t;
+                clock.armed(&Armed { frame, t, submission });
+            });
+        match outcome {
+            Ok(handed) => {
+                if std::mem::take(&mut self.lost) {
+                    self.pacing.forget();
+                    self.news.push_back(Seen::Back { t: handed.presented });
+                }
+                self.pacing.started(handed.started);
+                self.frame = frame;
+                self.flight = Some(Flight {
+                    frame,
+                    scene: self.scene.id,
+                    armed: armed_at,
+                    presented: handed.presented,
+                    suboptimal: handed.suboptimal,
+                });
+            }
+            Err(NoPicture::Outdated) => self.resized(clock::now()),
+            Err(NoPicture::Timeout | NoPicture::Occluded) => self.lose(clock::now()),
+            Err(NoPicture::Lost) => {
+                self.lose(clock::now());
+                self.reopen();
+            }
+        }
+    }
+
+    /// The surface wants to be configured anew. Another size is a loss: what was planned for the
+    /// old one does not fit.
+    fn resized(&mut self, now: Nanos) {
+        let Some(stage) = &self.stage else { return };
+        if stage.window.size.read() != stage.size() {
+            self.lose(now);
+        }
+        self.anew();
+    }
+
+    fn lose(&mut self, now: Nanos) {
+        if !std::mem::replace(&mut self.lost, true) {
+            self.news.push_back(Seen::Lost { t: now });
+        }
+        self.try_again = now + TRY_AGAIN;
+    }
+
+    /// After a loss: a new device where it went, a new configuration in any case.
+    fn reopen(&mut self) {
+        let Some(stage) = &mut self.stage else { return };
+        if stage.gpu.faults.lost() {
+            // While the driver does not answer the loss stands and is tried again.
+            let Ok(gpu) = stage.gpu.reopened() else { return };
+            let Ok(renderer) = Renderer::new(&gpu, stage.size()) else { return };
+            stage.gpu = Arc::new(gpu);
+            self.renderer = renderer;
+        }
+        self.anew();
+    }
+
+    fn anew(&mut self) {
+        if self.configure().is_err() {
+            // The words could not be drawn for the new size: nothing can be shown, so the loss
+            // stands.
+            self.lose(clock::now());
+        }
+    }
+
+    fn configure(&mut self) -> Result<(), DisplayError> {
+        let Some(stage) = &mut self.stage else { return Ok(()) };
+        let size = stage.window.size.read();
+        stage.configure(size, self.mode);
+        if self.renderer.size() != stage.size() {
+            self.renderer = Renderer::new(&stage.gpu, stage.size())?;
+        }
+        self.begin_anew();
+        Ok(())
+    }
+
+    fn begin_anew(&mut self) {
+        self.ladder.iter_mut().for_each(|clock| clock.forget());
+        self.pacing.forget();
+    }
+}

@@ -1,0 +1,269 @@
+//! The start of a session's screen: the trial run, the choice of a clock, the judgement of the
+//! refresh, and the report of all three.
+//!
+//! It decides what is believed and writes down why. After it the cadence only follows.
+
+use super::clocks::{self, Estimate, Nature, PresentationClock};
+use super::earn::{self, Earned, Refusal};
+use super::pacing::Pacing;
+use super::report::{Bypass, ClockReport, DisplayReport, RefreshFrom, RefusedClock, WorkReport};
+use super::screen::ScreenWish;
+use super::trial::{self, TrialRun};
+use super::vsync::{self, Dithered, VsyncReport, VsyncState};
+use super::{DisplayError, PresentMode, Renderer, Stage, WindowSystem, survey};
+use crate::clock::{self, Bell};
+use crate::units::{Span, StampSource};
+
+/// Frames of the burst and its longest time.
+const BURST_FRAMES: usize = 60;
+const BURST_AT_MOST: Span = Span(1_500_000_000);
+/// Where nobody tells the refresh.
+const ASSUMED_HZ: f64 = 60.0;
+/// Believable refreshes, Hz.
+const BELIEVABLE_HZ: std::ops::RangeInclusive<f64> = 20.0..=1100.0;
+
+/// What the start leaves behind.
+pub(super) struct Started {
+    /// The chosen clock first, then what takes over when it falls silent; the estimate last.
+    pub(super) ladder: Vec<Box<dyn PresentationClock>>,
+    /// The beat.
+    pub(super) pacing: Pacing,
+    /// One refresh.
+    pub(super) refresh: Span,
+    /// For the manifest.
+    pub(super) report: DisplayReport,
+}
+
+/// Runs the trial and decides. Takes a few seconds.
+pub(super) fn start(
+    stage: &mut Stage,
+    renderer: &mut Renderer,
+    bell: &Bell,
+    wish: &ScreenWish,
+) -> Result<Started, DisplayError> {
+    let outputs = survey::outputs();
+    let asked = refresh_asked(wish, &outputs);
+    let mode = wish.mode.unwrap_or(match stage.window.system {
+        // Fifo under a compositor of another clock came 250 ms late there.
+        WindowSystem::Wayland => PresentMode::Mailbox,
+        WindowSystem::X11 | WindowSystem::Windows | WindowSystem::Other => PresentMode::Fifo,
+    });
+    let surroundings = Surroundings::ask(stage);
+    let size = stage.window.size.read();
+    stage.configure(size, mode);
+    if renderer.size() != stage.size() {
+        *renderer = Renderer::new(&stage.gpu, stage.size())?;
+    }
+    let intervals = trial::burst(stage, renderer, BURST_FRAMES, BURST_AT_MOST)?;
+    // A mode that does not wait for the refresh says nothing about it by running free.
+    let from_burst = match stage.granted {
+        PresentMode::Fifo => vsync::burst(&intervals, asked.refresh),
+        PresentMode::Mailbox | PresentMode::Immediate => VsyncReport::NOT_JUDGED,
+    };
+    // The line of the burst drains, and the swapchain's numbers begin anew.
+    stage.configure(size, mode);
+    let mut found = clocks::candidates(stage, bell, asked.refresh);
+    let dither = found.clocks.iter().any(|clock| clock.nature() == Nature::Lattice);
+    let frames = wish.trial_frames.max(earn::FEWEST_FRAMES);
+    let run = trial::run(stage, renderer, &mut found.clocks, frames, asked.refresh, dither)?;
+    let judged = judge(found.clocks, &run, asked.refresh, stage.gpu.is_software(), wish.clock);
+    let vsync = judged.lattice.unwrap_or(from_burst);
+    let chosen = &judged.ladder[0];
+    let nature = chosen.nature();
+    let refresh = match (vsync.state, vsync.refresh_ms) {
+        (VsyncState::Locked, Some(ms)) => Span::from_ms_f64(ms),
+        _ => asked.refresh,
+    };
+    let work = median_and_longest(&run.ready);
+    let calls = median_and_longest(&run.calls);
+    let pacing = match nature {
+        Nature::Lattice if vsync.state == VsyncState::Locked => {
+            let interval = vsync.median_interval_ms.unwrap_or(refresh.ms());
+            Pacing::by_refresh(
+                refresh,
+                Span::from_ms_f64(work.longest_ms),
+                Span::from_ms_f64(interval),
+            )
+        }
+        Nature::Lattice | Nature::Event | Nature::Estimate => Pacing::beat(refresh),
+    };
+    found.refused.extend(judged.refused);
+    let clock = ClockReport {
+        chosen: chosen.source(),
+        sd_ms: chosen.sd().ms(),
+        earned: judged.earned,
+        added_ms: (nature == Nature::Estimate).then_some(judged.added.ms()),
+        refused: found.refused,
+    };
+    let card = stage.gpu.adapter.get_info();
+    let report = DisplayReport {
+        gpu: card.name,
+        driver: card.driver,
+        driver_version: card.driver_info,
+        backend: card.backend.to_string(),
+        software: stage.gpu.is_software(),
+        window_system: stage.window.system,
+        outputs,
+        size: stage.size(),
+        present_mode_asked: mode,
+        present_mode_granted: stage.granted,
+        frame_latency_asked: stage.config.desired_maximum_frame_latency,
+        compositor: surroundings.compositor,
+        bypass_compositor: surroundings.bypass,
+        refresh_asked_ms: asked.refresh.ms(),
+        refresh_from: asked.from,
+        vsync,
+        clock,
+        work: WorkReport {
+            frames: run.ready.len(),
+            calls_median_ms: calls.median_ms,
+            calls_longest_ms: calls.longest_ms,
+            ready_median_ms: work.median_ms,
+            ready_longest_ms: work.longest_ms,
+            margin_ms: pacing.margin().map(Span::ms),
+            cadence: pacing.cadence(),
+        },
+    };
+    Ok(Started { ladder: judged.ladder, pacing, refresh, report })
+}
+
+struct Asked {
+    refresh: Span,
+    from: RefreshFrom,
+}
+
+fn refresh_asked(wish: &ScreenWish, outputs: &[survey::Output]) -> Asked {
+    let of_output = survey::at(outputs, wish.at_px[0], wish.at_px[1]).and_then(|out| out.rate_hz);
+    let (rate_hz, from) = match (wish.rate_hz, of_output) {
+        (Some(rate_hz), _) => (rate_hz, RefreshFrom::Wish),
+        (None, Some(rate_hz)) => (rate_hz, RefreshFrom::Output),
+        (None, None) => (ASSUMED_HZ, RefreshFrom::Assumed),
+    };
+    if BELIEVABLE_HZ.contains(&rate_hz) {
+        Asked { refresh: Span::from_ms_f64(1e3 / rate_hz), from }
+    } else {
+        Asked { refresh: Span::from_ms_f64(1e3 / ASSUMED_HZ), from: RefreshFrom::Assumed }
+    }
+}
+
+struct Surroundings {
+    compositor: Option<bool>,
+    bypass: Bypass,
+}
+
+impl Surroundings {
+    #[cfg(target_os = "linux")]
+    fn ask(stage: &Stage) -> Surroundings {
+        use super::x11;
+        let Some(xid) = stage.window.xid else {
+            return Surroundings { compositor: None, bypass: Bypass::NotAttempted };
+        };
+        let Ok(link) = x11::Link::open() else {
+            return Surroundings { compositor: None, bypass: Bypass::Refused };
+        };
+        let owner = x11::compositor(&link.connection, link.screen.number);
+        let bypass = match x11::bypass_compositor(&link, xid) {
+            Ok(()) => Bypass::Asked,
+            Err(_) => Bypass::Refused,
+        };
+        Surroundings { compositor: owner.ok().map(|owner| owner.is_some()), bypass }
+    }
+
+    #[cfg(not(target_os = "linux"))]
+    fn ask(_: &Stage) -> Surroundings {
+        Surroundings { compositor: None, bypass: Bypass::NotAttempted }
+    }
+}
+
+struct Judged {
+    ladder: Vec<Box<dyn PresentationClock>>,
+    earned: Option<Earned>,
+    refused: Vec<RefusedClock>,
+    /// The refresh by hardware stamps, where a lattice clock told of every frame.
+    lattice: Option<VsyncReport>,
+    added: Span,
+}
+
+fn judge(
+    clocks: Vec<Box<dyn PresentationClock>>,
+    run: &TrialRun,
+    refresh: Span,
+    software: bool,
+    wish: Option<StampSource>,
+) -> Judged {
+    let mut judged = Judged {
+        ladder: Vec::new(),
+        earned: None,
+        refused: Vec::new(),
+        lattice: None,
+        added: Span::ZERO,
+    };
+    for (clock, sightings) in clocks.into_iter().zip(&run.sightings) {
+        let source = clock.source();
+        let verdict = match clock.nature() {
+            Nature::Lattice => {
+                let lattice = vsync::stamps(&dithered(sightings), refresh);
+                let variable = lattice.state == VsyncState::Variable;
+                judged.lattice =
+                    judged.lattice.or((lattice.state != VsyncState::NotJudged).then_some(lattice));
+                // Where the display follows the frames there is no lattice to be on: such a
+                // stamp is judged as an event.
+                if variable {
+                    earn::event(sightings)
+                } else {
+                    earn::lattice(sightings, refresh, clock.sd())
+                }
+            }
+            Nature::Event => earn::event(sightings),
+            Nature::Estimate => {
+                let longest = run.intervals.iter().copied().max().unwrap_or(refresh);
+                let estimate = Estimate::new(longest.max(refresh), software);
+                judged.added = estimate.added();
+                judged.ladder.push(Box::new(estimate));
+                continue;
+            }
+        };
+        match verdict {
+            Ok(_) if wish.is_some_and(|wished| wished != source) => {
+                judged.refused.push(RefusedClock { source, why: Refusal::NotWished });
+            }
+            Ok(earned) => {
+                judged.earned = judged.earned.or(Some(earned));
+                judged.ladder.push(clock);
+            }
+            Err(why) => judged.refused.push(RefusedClock { source, why }),
+        }
+    }
+    judged
+}
+
+fn dithered(sightings: &[earn::Sighting]) -> Vec<Dithered> {
+    sightings
+        .iter()
+        .filter_map(|seen| Some(Dithered { submit: seen.submit, stamp: seen.stamp? }))
+        .collect()
+}
+
+struct MedianAndLongest {
+    median_ms: f64,
+    longest_ms: f64,
+}
+
+fn median_and_longest(spans: &[Span]) -> MedianAndLongest {
+    let Some(longest) = spans.iter().max() else {
+        return MedianAndLongest { median_ms: 0.0, longest_ms: 0.0 };
+    };
+    MedianAndLongest { median_ms: vsync::median_ms(spans), longest_ms: longest.ms() }
+}
+
+/// Waits until the device is idle, at most `limit`; nothing may hang.
+pub(super) fn settle(stage: &Stage, limit: Span) {
+    let until = clock::now() + limit;
+    while clock::now() < until {
+        match stage.gpu.device.poll(wgpu::PollType::Poll) {
+            Ok(status) if status.is_queue_empty() => return,
+            // Not done yet, or lost: the caller's next picture tells which.
+            Ok(_) | Err(_) => clock::wait(clock::now() + trial::NAP),
+        }
+    }
+}

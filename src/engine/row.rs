@@ -1,0 +1,126 @@
+//! Turns an attempt that is over into its row.
+
+use super::attempt::Attempt;
+use super::{Engine, Flag, Outcome, TargetPlace, TrialRecord};
+use crate::motion::{self, MotionSummary};
+use crate::protocol::Part;
+use crate::scene::Place;
+use crate::tasks::{AnsweredBy, View};
+use crate::units::{Nanos, Span};
+
+impl Engine {
+    pub(super) fn row(&self, attempt: &Attempt, outcome: Outcome) -> TrialRecord {
+        let begin = self.begin.as_ref().expect("no trial runs before the segment has begun");
+        let task = self.protocol.task.task();
+        let catch = attempt.plan.part == Part::Catch;
+        let device = attempt.press.map(|press| press.device).or(self.steps_device);
+        let summary = self.summary(attempt);
+        let mut flags = attempt.flags;
+        let moved = self.moved(attempt, summary.as_ref());
+        if moved.early {
+            flags.set(Flag::MovedEarly);
+        }
+        let gain = begin.px_per_count;
+        let travels = task.answered_by() == AnsweredBy::MoveAndButton;
+        TrialRecord {
+            segment: self.segment,
+            segment_start: begin.t,
+            block: self.progress.index,
+            part: attempt.plan.part,
+            number: attempt.plan.number,
+            attempt: attempt.number,
+            stimulus: attempt.plan.stimulus,
+            expected: if catch { "withhold" } else { task.expected(attempt.plan.stimulus) },
+            response: attempt.press.map(|press| press.button),
+            device: attempt.press.map(|press| press.device),
+            outcome,
+            flags,
+            foreperiod_ms: attempt.foreperiod_ms,
+            previous_foreperiod_ms: self.progress.previous_foreperiod_ms,
+            after_rest: self.progress.after_rest,
+            foreperiod_start: attempt.foreperiod_start,
+            shown: attempt.shown,
+            press: attempt.press.map(|press| press.stamp),
+            release: attempt.release,
+            movement_first: moved.first,
+            movement_5pct: moved.five_percent,
+            report_interval: device.and_then(|id| self.devices.report_interval(id)),
+            frame: begin.canvas.refresh(),
+            missed_frames: attempt.missed_frames,
+            scanout_ms: begin.scanout_ms,
+            display_lag_ms: begin.display_lag_ms,
+            target: attempt.shown.map(|_| self.target_at_onset(attempt)),
+            end_px: attempt
+                .aim_at_press
+                .filter(|_| travels && attempt.shown.is_some())
+                .map(|aim| (aim.x_px, aim.y_px)),
+            path_px: summary.as_ref().filter(|_| travels).map(|s| s.path_counts * gain),
+            peak_speed_px_s: summary
+                .as_ref()
+                .filter(|_| travels)
+                .map(|s| s.peak_speed_counts_s * gain),
+            motion_unit: device.and_then(|id| self.devices.unit(id)),
+            rest_motion_counts: self.rest_counts(attempt),
+        }
+    }
+
+    /// What the counts say, where there is an onset and a press after it.
+    fn summary(&self, attempt: &Attempt) -> Option<MotionSummary> {
+        let (onset, press) = (attempt.shown?, attempt.press?);
+        if press.stamp.t <= onset.t {
+            return None;
+        }
+        let interval = self.devices.report_interval(press.device);
+        let rule = motion::MotionRule { low_pass_hz: self.protocol.motion.low_pass_hz };
+        let from = attempt.foreperiod_start?;
+        Some(motion::summarize(&self.steps, from, onset.t, press.stamp.t, interval, &rule))
+    }
+
+    /// Movement onset, from the stimulus. In a task answered by a button alone the hand does not
+    /// travel and what moves is the jolt of the click: blank unless enough counts precede it.
+    fn moved(&self, attempt: &Attempt, summary: Option<&MotionSummary>) -> Moved {
+        let (Some(summary), Some(onset)) = (summary, attempt.shown) else {
+            return Moved::default();
+        };
+        let travels = self.protocol.task.task().answered_by() == AnsweredBy::MoveAndButton;
+        let enough = summary.counts_before >= self.protocol.motion.least_counts;
+        let since = |t: Nanos| t - onset.t;
+        if travels || enough {
+            Moved {
+                first: summary.first.map(since),
+                five_percent: summary.five_percent.map(since),
+                early: summary.moved_early,
+            }
+        } else {
+            Moved { early: summary.moved_early, ..Moved::default() }
+        }
+    }
+
+    fn rest_counts(&self, attempt: &Attempt) -> Option<f64> {
+        let from = attempt.foreperiod_start?;
+        let to = attempt.shown.map(|onset| onset.t).or(attempt.press.map(|press| press.stamp.t));
+        let in_rest = |t: Nanos| t >= from && to.is_none_or(|to| t < to);
+        let steps = self.steps.iter().filter(|step| in_rest(step.t));
+        // An empty sum of floats is -0; adding 0 makes it 0.
+        Some(steps.map(|step| step.dx.abs() + step.dy.abs()).sum::<f64>() + 0.0)
+    }
+
+    fn target_at_onset(&self, attempt: &Attempt) -> TargetPlace {
+        let begin = self.begin.as_ref().expect("no trial runs before the segment has begun");
+        let view = View {
+            canvas: &begin.canvas,
+            look: self.protocol.stimulus,
+            since_onset: Span::ZERO,
+            aim: Place::default(),
+        };
+        let (at, size_px) = self.protocol.task.task().place(attempt.plan.stimulus, &view);
+        TargetPlace { x_px: at.x_px, y_px: at.y_px, size_px }
+    }
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Moved {
+    first: Option<Span>,
+    five_percent: Option<Span>,
+    early: bool,
+}

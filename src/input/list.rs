@@ -1,0 +1,96 @@
+//! Which mice there are and which source would be used: for a person who asks before a session.
+//!
+//! Opens what it can and lets go of it at once; hears nothing.
+
+use super::DeviceInfo;
+use super::choice::{InputChoice, Reason, Refusal};
+use super::devices::Devices;
+use crate::units::StampSource;
+use serde::Serialize;
+use std::sync::Arc;
+
+/// A mouse as one source sees it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SurveyedMouse {
+    /// The source.
+    pub source: StampSource,
+    /// The mouse; its ident is what `--mouse` takes with this source.
+    pub info: DeviceInfo,
+}
+
+/// Whether a source can be used now.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SourceState {
+    /// Which.
+    pub source: StampSource,
+    /// The word for `--input`.
+    pub choice: InputChoice,
+    /// Why not, if not.
+    pub refused: Option<Refusal>,
+}
+
+/// What was found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Survey {
+    /// The mice, by source.
+    pub mice: Vec<SurveyedMouse>,
+    /// The sources of this program on this system, the best first.
+    pub sources: Vec<SourceState>,
+    /// The one that `--input auto` would take.
+    pub chosen: StampSource,
+}
+
+/// Looks at every source, the best first.
+pub fn survey() -> Survey {
+    let mut mice = Vec::new();
+    let mut sources = Vec::new();
+    for (source, choice) in [
+        (StampSource::Evdev, InputChoice::Evdev),
+        (StampSource::Xinput, InputChoice::Xinput),
+        (StampSource::Window, InputChoice::Window),
+    ] {
+        let devices = Arc::new(Devices::default());
+        let tried = attempt(source, &devices);
+        mice.extend(devices.all().into_iter().map(|info| SurveyedMouse { source, info }));
+        let refused = tried.err().map(|reason| Refusal::new(source, &reason));
+        sources.push(SourceState { source, choice, refused });
+    }
+    let chosen = sources.iter().find(|state| state.refused.is_none());
+    let chosen = chosen.map_or(StampSource::Window, |state| state.source);
+    Survey { mice, sources, chosen }
+}
+
+#[cfg(target_os = "linux")]
+fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
+    use super::{evdev, hands, mice, xinput};
+    use crate::units::MotionUnit;
+    match source {
+        StampSource::Evdev => {
+            let there = mice::mice()?;
+            // All of them are listed, also those behind the one that may not be read.
+            for mouse in &there {
+                devices.enter(mouse.identity.clone(), MotionUnit::Counts, 1);
+            }
+            if there.is_empty() {
+                return Err(Reason::NoMouse);
+            }
+            there.iter().try_for_each(evdev::try_open)
+        }
+        StampSource::Xinput => {
+            let opened = xinput::Xinput::open(Arc::clone(devices), None).map(drop);
+            if opened.is_ok() && hands::window_is_wayland() {
+                return Err(Reason::WaylandWindow);
+            }
+            opened
+        }
+        _ => Ok(()),
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn attempt(source: StampSource, _devices: &Arc<Devices>) -> Result<(), Reason> {
+    match source {
+        StampSource::Evdev | StampSource::Xinput => Err(Reason::OtherSystem { system: "Linux" }),
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,60 @@
+//! The one trait of the sources that have a thread of their own, and that thread.
+//!
+//! Knows no device. Invariant: a turn waits at most [`LONGEST_WAIT`], so that a watermark never
+//! stands still on an idle mouse and a thread that is no longer wanted ends.
+
+use super::choice::Reason;
+use super::lane::LaneIn;
+use super::priority;
+use crate::clock;
+use crate::units::{Nanos, Span};
+
+/// The longest that a source waits for an event.
+pub(crate) const LONGEST_WAIT: Span = Span::from_ms(20);
+
+/// How often the thread's own processor time is noted.
+const BUSY_EVERY: Span = Span::from_ms(100);
+
+/// A source can go on no longer: the connection broke, or the kernel said what it never says.
+#[derive(Debug, thiserror::Error)]
+#[error("{what}: {detail}")]
+pub(crate) struct Ended {
+    /// What was being done.
+    pub(crate) what: &'static str,
+    /// As the system or the library says it.
+    pub(crate) detail: String,
+}
+
+/// Hears, stamps, and pushes.
+pub(crate) trait Source: Send + 'static {
+    /// The name of its thread (at most 15 bytes on Linux).
+    const THREAD: &'static str;
+
+    /// Waits for events at most [`LONGEST_WAIT`], pushes what came, and settles the lane.
+    fn turn(&mut self, lane: &mut LaneIn) -> Result<(), Ended>;
+}
+
+/// Runs a source on a thread of its own until the session lets go of the lane.
+pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<(), Reason> {
+    std::thread::Builder::new()
+        .name(S::THREAD.to_owned())
+        .spawn(move || {
+            lane.set_priority(priority::raise());
+            let mut noted = Nanos(0);
+            while !lane.is_stopped() {
+                if let Err(ended) = source.turn(&mut lane) {
+                    lane.end(ended.to_string());
+                    return;
+                }
+                let now = clock::now();
+                if now - noted > BUSY_EVERY {
+                    noted = now;
+                    if let Some(busy) = clock::thread_busy() {
+                        lane.set_busy(busy);
+                    }
+                }
+            }
+        })
+        .map(drop)
+        .map_err(|source| Reason::NoThread { name: S::THREAD, source })
+}

@@ -1,0 +1,117 @@
+//! How long a protocol takes, and how long the hand is under each hold.
+//!
+//! Expected times, from the laws of the waits; the times of a press, a card and a rating are common
+//! practice, no source.
+
+use super::{Foreperiod, Protocol, Tension};
+
+/// From the onset to the next wait, s: reaction, press, the empty field between trials.
+const BESIDE_WAIT_S: f64 = 0.95;
+/// After an empty wait a word stands on the field, s.
+const AFTER_EMPTY_WAIT_S: f64 = 0.9;
+/// Reading a card and settling in, s.
+const CARD_S: f64 = 8.0;
+/// Giving the ratings of one screen, s.
+const RATINGS_S: f64 = 6.0;
+/// No option removes this rest, s.
+const LEAST_REST_S: f64 = 5.0;
+
+/// How long a protocol takes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Minutes {
+    /// From the first card to the last rating, rests included, minutes.
+    pub elapsed: f64,
+    /// Under each hold, by index of condition, minutes, without repeats.
+    pub under_hold: Vec<f64>,
+    /// Under firm holds, minutes, with every repeat that may come.
+    pub firm_at_most: f64,
+    /// Longest block under a firm hold, s, with every repeat that may come.
+    pub longest_firm_block_s: f64,
+    /// Presses asked of the hand (main and warm-up trials).
+    pub presses: usize,
+    /// Presses asked under firm holds.
+    pub firm_presses: usize,
+    /// Mean wait before a stimulus, ms.
+    pub mean_wait_ms: f64,
+    /// Empty waits expected in a session.
+    pub empty_waits: f64,
+}
+
+/// Mean wait before a stimulus (empty waits apart), ms.
+///
+/// ```text
+/// exponential below max: min + mean - (max - min) share / (1 - share),  share = exp(-(max - min)/mean)
+/// ```
+pub fn mean_wait_ms(law: &Foreperiod) -> f64 {
+    match *law {
+        Foreperiod::Exponential { min_ms, mean_ms, max_ms } => {
+            let share = law.catch_share();
+            min_ms + mean_ms - (max_ms - min_ms) * share / (1.0 - share).max(1e-9)
+        }
+        Foreperiod::Uniform { min_ms, max_ms, .. } => (min_ms + max_ms) / 2.0,
+        Foreperiod::Fixed { ms, .. } => ms,
+    }
+}
+
+/// How long `protocol` takes.
+pub fn minutes(protocol: &Protocol) -> Minutes {
+    let design = &protocol.design;
+    let holds = protocol.conditions.len();
+    let wait_ms = mean_wait_ms(&protocol.foreperiod);
+    let trial_s = wait_ms / 1e3 + BESIDE_WAIT_S;
+    let share = protocol.foreperiod.catch_share();
+    let empty_in_block = design.trials as f64 * share / (1.0 - share).max(1e-9);
+    let empty_s = protocol.foreperiod.longest_ms() / 1e3 + AFTER_EMPTY_WAIT_S;
+    let block_s = |warm_up: usize, repeats: usize| {
+        (warm_up + design.trials + repeats) as f64 * trial_s + empty_in_block * empty_s
+    };
+    let all_repeats = design.trials / 2;
+    let (mut elapsed_s, mut under_s, mut firm_s) = (0.0, 0.0, 0.0);
+    let mut longest_s: f64 = 0.0;
+    for cycle in 0..design.cycles {
+        let warm_up = if cycle == 0 { design.warm_up } else { design.warm_up_later };
+        let expected_s = block_s(warm_up, 0);
+        under_s += expected_s;
+        firm_s += block_s(warm_up, all_repeats);
+        longest_s = longest_s.max(block_s(warm_up, all_repeats));
+        for hold in 0..holds {
+            let block = cycle * holds + hold + 1;
+            elapsed_s += CARD_S + expected_s;
+            let last_of_cycle = hold + 1 == holds;
+            let asks = &protocol.ask;
+            if !asks.after_block.is_empty() || (last_of_cycle && !asks.after_cycle.is_empty()) {
+                elapsed_s += RATINGS_S;
+            }
+            if block < design.cycles * holds {
+                elapsed_s += rest_s(protocol, block, expected_s) - RATINGS_S.min(LEAST_REST_S);
+            }
+        }
+    }
+    let is_firm = |tension| tension == Tension::Firm;
+    let firm_holds = protocol.conditions.iter().filter(|c| is_firm(c.tension)).count();
+    let presses_of_hold = design.cycles * design.trials
+        + design.warm_up
+        + design.cycles.saturating_sub(1) * design.warm_up_later;
+    Minutes {
+        elapsed: elapsed_s / 60.0,
+        under_hold: vec![under_s / 60.0; holds],
+        firm_at_most: firm_holds as f64 * firm_s / 60.0,
+        longest_firm_block_s: if firm_holds > 0 { longest_s } else { 0.0 },
+        presses: presses_of_hold * holds,
+        firm_presses: presses_of_hold * firm_holds,
+        mean_wait_ms: wait_ms,
+        empty_waits: empty_in_block * (design.cycles * holds) as f64,
+    }
+}
+
+fn rest_s(protocol: &Protocol, after_block: usize, under_hold_s: f64) -> f64 {
+    let rest = &protocol.rest;
+    let mut floor_s = LEAST_REST_S.max(under_hold_s / 2.0);
+    if rest.every_blocks > 0 && after_block.is_multiple_of(rest.every_blocks) {
+        floor_s = floor_s.max(rest.min_s);
+    }
+    if let Some(standing) = rest.standing_break.filter(|b| b.after_block == after_block) {
+        floor_s = floor_s.max(standing.min_s);
+    }
+    floor_s
+}

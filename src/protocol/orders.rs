@@ -1,0 +1,268 @@
+//! The order of blocks: how it is drawn, and every order that could have been drawn instead.
+//!
+//! The re-randomisation test redraws by the very rule that drew, so both stand here. An order lists
+//! the condition of each block over the whole session, cycle after cycle.
+
+use super::words_drawn::{Drawn, Stream};
+use super::{Design, Order};
+use std::collections::BTreeSet;
+
+/// The condition of each block, in order of time.
+pub type BlockOrder = Vec<u8>;
+
+/// Adding the trend may widen the standard error of no contrast by more than this share.
+const WIDENS_AT_MOST: f64 = 0.10;
+/// Orders are listed one by one up to this many (before the restrictions); beyond, they are sampled.
+const LIST_AT_MOST: f64 = 400_000.0;
+/// A design whose restrictions refuse this many draws in a row has none.
+const TRIES: usize = 200_000;
+
+/// The orders that could have been drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub enum OtherDraws {
+    /// The drawn one alone, or none that tells anything: no randomisation test is possible.
+    None,
+    /// All of them, each equally likely.
+    Exact(Vec<BlockOrder>),
+    /// Too many to list: draw from them with [`redraws`].
+    Sampled,
+}
+
+/// Draws an order; `None` when the restrictions leave none.
+pub(super) fn draw(design: &Design, holds: usize, drawn: &mut Drawn) -> Option<BlockOrder> {
+    (0..TRIES).map(|_| candidate(design, holds, drawn)).find(|order| {
+        matches!(design.order, Order::Mirrored | Order::Fixed) || is_allowed(order, holds, design)
+    })
+}
+
+/// Other orders by the same rule, without end; the same `seed` gives the same ones.
+pub fn redraws(
+    design: &Design,
+    holds: usize,
+    draw_rule: u32,
+    seed: u64,
+) -> impl Iterator<Item = BlockOrder> {
+    let design = design.clone();
+    let mut drawn = Drawn::new(seed, draw_rule, Stream::Redraws);
+    std::iter::from_fn(move || draw(&design, holds, &mut drawn))
+}
+
+/// Every order that could have been drawn.
+pub fn other_draws(design: &Design, holds: usize) -> OtherDraws {
+    let list = match design.order {
+        Order::Fixed => return OtherDraws::None,
+        // Two holds there and back have one mirror image with the same |t|: nothing is told.
+        Order::Mirrored if holds < 3 => return OtherDraws::None,
+        Order::Mirrored => permutations(holds)
+            .iter()
+            .map(|letters| mirrored(letters, design.cycles))
+            .collect::<BTreeSet<_>>(),
+        Order::Shuffled if shuffled_count(holds, design.cycles) > LIST_AT_MOST => {
+            return OtherDraws::Sampled;
+        }
+        Order::Shuffled => {
+            let mut list = BTreeSet::new();
+            let rows = permutations(holds);
+            extend(&mut Vec::new(), &rows, holds, design, &mut list);
+            list
+        }
+        Order::Williams if williams_count(holds, design.cycles) > LIST_AT_MOST => {
+            return OtherDraws::Sampled;
+        }
+        Order::Williams => all_williams(holds, design),
+    };
+    if list.len() < 2 { OtherDraws::None } else { OtherDraws::Exact(list.into_iter().collect()) }
+}
+
+fn candidate(design: &Design, holds: usize, drawn: &mut Drawn) -> BlockOrder {
+    match design.order {
+        Order::Fixed => (0..design.cycles).flat_map(|_| bytes(&identity(holds))).collect(),
+        Order::Mirrored => mirrored(&drawn.permutation(holds), design.cycles),
+        Order::Shuffled => {
+            (0..design.cycles).flat_map(|_| bytes(&drawn.permutation(holds))).collect()
+        }
+        Order::Williams => {
+            let letters = drawn.permutation(holds);
+            let square = williams_rows(holds);
+            let mut order = BlockOrder::new();
+            for _ in 0..design.cycles / square.len() {
+                for row in drawn.permutation(square.len()) {
+                    order.extend(bytes(&named(&square[row], &letters)));
+                }
+            }
+            order
+        }
+    }
+}
+
+fn is_allowed(order: &[u8], holds: usize, design: &Design) -> bool {
+    let borders_hold = holds < 3
+        || design.order == Order::Mirrored
+        || order.windows(2).all(|pair| pair[0] != pair[1]);
+    borders_hold && trend_widens(order, holds).is_some_and(|widens| widens <= WIDENS_AT_MOST)
+}
+
+/// By which share the trend widens the standard error of the worst contrast; `None` where the model
+/// cannot be estimated.
+///
+/// For a complete table of K cycles with condition means m of the position centred in its cycle:
+/// ```text
+/// var with trend / var without = 1 + K (m_a - m_b)^2 / (2 S),  S = sum (p - cycle - condition)^2
+/// ```
+/// # Source
+/// Analysis of covariance in a complete block design; Cochran & Cox, Experimental Designs, 2nd ed.
+/// 1957, ch. 3 (from memory).
+pub fn trend_widens(order: &[u8], holds: usize) -> Option<f64> {
+    let cycles = order.len() / holds;
+    let (k, c) = (cycles as f64, holds as f64);
+    let mut means = vec![0.0; holds];
+    for (i, hold) in order.iter().enumerate() {
+        let centred = (i % holds) as f64 - (c - 1.0) / 2.0;
+        means[usize::from(*hold)] += centred / k;
+    }
+    let within = k * c * (c * c - 1.0) / 12.0;
+    let left = within - k * means.iter().map(|m| m * m).sum::<f64>();
+    if left < 1e-9 {
+        return None;
+    }
+    let high = means.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let low = means.iter().copied().fold(f64::INFINITY, f64::min);
+    Some(libm::sqrt(1.0 + k * (high - low) * (high - low) / (2.0 * left)) - 1.0)
+}
+
+/// Rows of a Williams set: `holds` rows for an even number of holds, twice that for an odd one. Each
+/// hold follows each other one equally often.
+///
+/// # Source
+/// Williams (1949), Australian J. Scientific Research A 2:149 (from memory; tables in
+/// checks/williams).
+pub fn williams_rows(holds: usize) -> Vec<Vec<usize>> {
+    // 0, 1, C-1, 2, C-2, ...
+    let first: Vec<usize> = (0..holds)
+        .map(|i| if i % 2 == 1 { i.div_ceil(2) } else { (holds - i / 2) % holds })
+        .collect();
+    let mut rows: Vec<Vec<usize>> =
+        (0..holds).map(|shift| first.iter().map(|hold| (hold + shift) % holds).collect()).collect();
+    if holds % 2 == 1 {
+        let mirrored: Vec<Vec<usize>> =
+            rows.iter().map(|row| row.iter().rev().copied().collect()).collect();
+        rows.extend(mirrored);
+    }
+    rows
+}
+
+fn mirrored(letters: &[usize], cycles: usize) -> BlockOrder {
+    let there = bytes(letters);
+    let back: BlockOrder = there.iter().rev().copied().collect();
+    (0..cycles).flat_map(|i| if i % 2 == 0 { there.clone() } else { back.clone() }).collect()
+}
+
+fn extend(
+    so_far: &mut BlockOrder,
+    rows: &[Vec<usize>],
+    holds: usize,
+    design: &Design,
+    list: &mut BTreeSet<BlockOrder>,
+) {
+    if so_far.len() == design.cycles * holds {
+        if is_allowed(so_far, holds, design) {
+            list.insert(so_far.clone());
+        }
+        return;
+    }
+    for row in rows {
+        if holds >= 3 && so_far.last().is_some_and(|last| usize::from(*last) == row[0]) {
+            continue;
+        }
+        so_far.extend(bytes(row));
+        extend(so_far, rows, holds, design, list);
+        so_far.truncate(so_far.len() - holds);
+    }
+}
+
+fn all_williams(holds: usize, design: &Design) -> BTreeSet<BlockOrder> {
+    let square = williams_rows(holds);
+    let sets = design.cycles / square.len();
+    let row_orders = permutations(square.len());
+    let mut list = BTreeSet::new();
+    for letters in permutations(holds) {
+        let mut orders: Vec<BlockOrder> = vec![BlockOrder::new()];
+        for _ in 0..sets {
+            orders = orders
+                .iter()
+                .flat_map(|so_far| {
+                    row_orders.iter().map(|rows| {
+                        let mut order = so_far.clone();
+                        for row in rows {
+                            order.extend(bytes(&named(&square[*row], &letters)));
+                        }
+                        order
+                    })
+                })
+                .collect();
+        }
+        list.extend(orders.into_iter().filter(|order| is_allowed(order, holds, design)));
+    }
+    list
+}
+
+fn shuffled_count(holds: usize, cycles: usize) -> f64 {
+    let all = factorial(holds);
+    let next = if holds < 3 { all } else { all - factorial(holds - 1) };
+    all * libm::pow(next, cycles.saturating_sub(1) as f64)
+}
+
+fn williams_count(holds: usize, cycles: usize) -> f64 {
+    let rows = williams_rows(holds).len();
+    factorial(holds) * libm::pow(factorial(rows), (cycles / rows) as f64)
+}
+
+fn factorial(n: usize) -> f64 {
+    (1..=n).map(|i| i as f64).product()
+}
+
+fn permutations(n: usize) -> Vec<Vec<usize>> {
+    if n == 0 {
+        return vec![Vec::new()];
+    }
+    let mut list = Vec::new();
+    for shorter in permutations(n - 1) {
+        for place in 0..n {
+            let mut longer = shorter.clone();
+            longer.insert(place, n - 1);
+            list.push(longer);
+        }
+    }
+    list
+}
+
+fn identity(n: usize) -> Vec<usize> {
+    (0..n).collect()
+}
+
+fn named(row: &[usize], letters: &[usize]) -> Vec<usize> {
+    row.iter().map(|place| letters[*place]).collect()
+}
+
+fn bytes(row: &[usize]) -> BlockOrder {
+    row.iter()
+        .map(|hold| u8::try_from(*hold).expect("a protocol has at most eight holds"))
+        .collect()
+}
+
+/// Redraws taken where the orders are too many to list; the smallest p is then 1/(redraws + 1).
+pub const REDRAWS: usize = 19_999;
+
+/// The smallest two-sided p that the re-randomisation test can give under a design; `None` where no
+/// such test is possible.
+///
+/// Every rule here is closed under exchanging two holds' names, which turns a pair's t into -t: the
+/// drawn order and its mirror image are two of the orders listed. Where they are too many to list,
+/// the floor of the sampled test.
+pub fn attainable_p(design: &Design, holds: usize) -> Option<f64> {
+    match other_draws(design, holds) {
+        OtherDraws::None => None,
+        OtherDraws::Exact(list) => Some((2.0 / list.len() as f64).min(1.0)),
+        OtherDraws::Sampled => Some(1.0 / (REDRAWS + 1) as f64),
+    }
+}

@@ -1,0 +1,10 @@
+//! A session for real: the runner over the real screen, the real mouse and the untimed screens.
+//!
+//! Everything here runs on the stimulus thread. The surface is lent to the main thread for each
+//! untimed screen and taken back before the next block; never do both draw.
+
+mod desk;
+mod play;
+
+pub use desk::{LiveDesk, Parts};
+pub use play::{Apparatus, LiveError, OpenRecord, Plan, Played, SumUp, play};

@@ -1,0 +1,26 @@
+//! The keys of a session during a block: Esc pauses, F10 stops, H says that the hand hurts.
+//!
+//! Only the first press counts; the keyboard's own repeats do not.
+
+use crate::engine::Key;
+use winit::event::{ElementState, KeyEvent};
+use winit::keyboard::{Key as Pressed, KeyCode, NamedKey, PhysicalKey};
+
+/// The session's key in `event`, if it is one.
+pub(super) fn session_key(event: &KeyEvent) -> Option<Key> {
+    if event.state != ElementState::Pressed || event.repeat {
+        return None;
+    }
+    match &event.logical_key {
+        Pressed::Named(NamedKey::Escape) => Some(Key::Pause),
+        Pressed::Named(NamedKey::F10) => Some(Key::Stop),
+        Pressed::Character(text) if text.eq_ignore_ascii_case("h") => Some(Key::Hurts),
+        // A layout without Latin letters: the key that says H elsewhere.
+        Pressed::Character(text)
+            if !text.is_ascii() && event.physical_key == PhysicalKey::Code(KeyCode::KeyH) =>
+        {
+            Some(Key::Hurts)
+        }
+        _ => None,
+    }
+}

@@ -1,0 +1,107 @@
+//! What an untimed screen is asked to show, and what it comes back with.
+//!
+//! Values, and the one trait through which the window has a screen drawn. The window knows none of
+//! the screens; they know neither the window nor the graphics device.
+
+use crate::engine::{Answer, AskFor, Ending, Key};
+use crate::protocol::{Protocol, Schedule};
+use crate::units::Nanos;
+use crate::words::Told;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Which screen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Show {
+    /// The cautions, the questions of the first start, and the player's own agreement.
+    FirstStart,
+    /// What the engine asks.
+    Ask(AskFor),
+    /// Something is in the way, or must be said before going on.
+    Notice(Told),
+    /// The session is over.
+    Ended(Ended),
+}
+
+/// What the last screen says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ended {
+    /// How it ended.
+    pub ending: Ending,
+    /// The finding in one sentence, where there is one.
+    pub sentence: Option<String>,
+    /// The session's folder.
+    pub folder: PathBuf,
+    /// The report, where it was written.
+    pub report: Option<PathBuf>,
+}
+
+/// What the screens may say about the session.
+#[derive(Debug, Clone)]
+pub struct Facts {
+    /// What was planned.
+    pub protocol: Arc<Protocol>,
+    /// Its blocks.
+    pub schedule: Arc<Schedule>,
+    /// The player's nickname.
+    pub player: String,
+    /// About how many minutes are left, where that is known.
+    pub minutes_left: Option<f64>,
+    /// Where presses and pictures are timed, and why not better: whole sentences.
+    pub sources: String,
+    /// Whether the player or the screen is simulated.
+    pub simulated: bool,
+}
+
+/// One screen with everything it needs.
+#[derive(Debug, Clone)]
+pub struct Screenful {
+    /// Which.
+    pub show: Show,
+    /// What it may say.
+    pub facts: Facts,
+}
+
+/// An age band; a birth date is never asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Age {
+    /// 18 or older.
+    Adult,
+    /// Under 18, with a guardian's agreement.
+    Young,
+}
+
+/// What came out of the first start. The answers themselves are not in it, and what is in it about
+/// the body (`light_only`) serves this run of the program and is not to be written down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FirstStart {
+    /// The player (under 18: the guardian too) agreed. If not, no session starts.
+    pub agreed: bool,
+    /// Only light holds may be offered.
+    pub light_only: bool,
+    /// Age band.
+    pub age: Age,
+}
+
+/// What an untimed screen came back with.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reply {
+    /// An answer for the engine. Screens that the engine did not ask for ([`Show::Notice`],
+    /// [`Show::Ended`]) come back with [`Answer::GoOn`].
+    Answer(Answer),
+    /// A key of the session, confirmed where that is needed: [`Key::Stop`] or [`Key::Hurts`]. Also
+    /// [`Key::Stop`] when the window was asked to close.
+    Key(Key),
+    /// The first start is over.
+    FirstStart(FirstStart),
+}
+
+/// Draws the untimed screens.
+pub trait Screens {
+    /// A new screen begins at `now`.
+    fn begin(&mut self, screenful: Screenful, now: Nanos);
+
+    /// Draws the screen once and takes in what was pressed; the reply ends it. It is drawn again
+    /// after each event, and when egui was asked to repaint after some time.
+    fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply>;
+}

@@ -1,0 +1,50 @@
+//! The low-pass against scipy, and by it against R.
+
+use super::checks::{read_sheet, walk};
+use tautline::motion::LowPass;
+
+#[test]
+fn filters() {
+    let left = [
+        "welch_two_sines",
+        "band_power_8_12",
+        "butter_4_10",
+        "butter_4_12",
+        "dual_pass_cutoff",
+        "minimum_jerk",
+        "sg_w5_p2_d0",
+        "sg_w5_p2_d1",
+        "sg_w7_p2_d0",
+        "sg_w7_p2_d1",
+        "sg_w9_p2_d1",
+        "sg_w5_p4_d1",
+        "sg_w7_p4_d1",
+        "sg_w7_p2_d2",
+        "sg_w11_p3_d1",
+    ];
+    walk("spectrum", &left, |case| {
+        match case.id() {
+            "butter_2_10" | "butter_2_12" => {
+                let filter =
+                    LowPass::butterworth(case.number("cutoff"), case.number("fs")).unwrap();
+                case.expect_list("b", &filter.b);
+                case.expect_list("a", &filter.a);
+                case.expect_list("zi", &filter.steady_state());
+            }
+            "filtfilt_minjerk" => {
+                let sheet = read_sheet("minjerk.csv");
+                let noisy = sheet.column("noisy");
+                for (key, cutoff_hz) in [("o2_f10", 10.0), ("o2_f12", 12.0)] {
+                    let got = LowPass::butterworth(cutoff_hz, 1000.0).unwrap().zero_phase(&noisy);
+                    let every: Vec<f64> = got.iter().copied().step_by(50).collect();
+                    case.expect_list(key, &every);
+                    for (got, expect) in got.iter().zip(sheet.column(key)) {
+                        assert!((got - expect).abs() < 1e-6, "{key}: {got} for {expect}");
+                    }
+                }
+            }
+            _ => return false,
+        }
+        true
+    });
+}

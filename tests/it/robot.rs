@@ -1,0 +1,114 @@
+//! The robot player against a server that draws at known times, and against the real program: what
+//! the program wrote down must be what the robot did.
+//!
+//! Loose forms only: the close figures are the benchmark's (`robot-bench`), on a quiet machine.
+
+use crate::support::players::{self, Play, Programs};
+use crate::support::xserver::XServer;
+use crate::support::{floor, matching};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// A screen for one test at a time: two of them would slow each other on a small machine.
+fn alone() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    // A test that failed has left nothing behind in `()`.
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn programs() -> Programs {
+    let tautline = Path::new(env!("CARGO_BIN_EXE_tautline"));
+    Programs { folder: tautline.parent().expect("it lies in a folder").to_owned() }
+}
+
+/// A folder for one test's files, empty at its start.
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("robot").join(name);
+    if folder.exists() {
+        std::fs::remove_dir_all(&folder).expect("it is our own");
+    }
+    folder
+}
+
+/// Median of `values`; not a number without any.
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied().unwrap_or(f64::NAN)
+}
+
+#[test]
+fn the_robot_tells_when_it_saw_and_pressed() {
+    let _alone = alone();
+    let screen = XServer::start();
+    let play = Play { task: "simple".to_owned(), seed: 3, at_most_s: 60 };
+    let played = floor::play(&programs(), &screen, 15, &folder("floor"), &play);
+    let laid = matching::lay(&played.truth, &played.told);
+    assert_eq!((laid.answers.len(), laid.lost, laid.invented), (15, 0, 0));
+    // A busy machine delays single trials by whole time slices; the middle one must be close.
+    let shown = median(laid.answers.iter().map(|answer| answer.shown_error_ms).collect());
+    let press = median(laid.answers.iter().map(|answer| answer.press_error_ms).collect());
+    assert!(shown.abs() < 2.0, "the robot saw the rectangles {shown} ms off");
+    assert!(press.abs() < 2.0, "its presses came {press} ms off");
+}
+
+#[test]
+fn the_robot_knows_each_task() {
+    let _alone = alone();
+    let screen = XServer::start();
+    for task in ["choice", "emergence", "pointing"] {
+        let play = Play { task: task.to_owned(), seed: 5, at_most_s: 120 };
+        let played = floor::play(&programs(), &screen, 8, &folder(task), &play);
+        let laid = matching::lay(&played.truth, &played.told);
+        // All eight by the right button and, in pointing, with the target in the middle.
+        assert_eq!((laid.answers.len(), laid.lost, laid.invented), (8, 0, 0), "{task}");
+    }
+}
+
+#[test]
+fn a_whole_session_is_written_as_it_was_played() {
+    play_session("short-wait", "simple", 60);
+}
+
+#[test]
+fn the_short_waits_are_protocols_of_their_tasks() {
+    for task in ["choice", "emergence", "pointing"] {
+        let name = format!("short-{task}.toml");
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(&name);
+        let read = tautline::protocol::read(&std::fs::read_to_string(path).unwrap(), &name);
+        let protocol = read.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
+        assert_eq!(protocol.task.name(), task);
+    }
+}
+
+/// The tasks beside the simple one, where there is time for them.
+#[test]
+fn every_task_is_written_as_it_was_played() {
+    if std::env::var_os("SLOW").is_none() {
+        return;
+    }
+    for task in ["choice", "emergence", "pointing"] {
+        play_session(&format!("short-{task}"), task, 36);
+    }
+}
+
+/// Plays `tests/data/PROTOCOL.toml` whole and lays what was written beside what was done.
+fn play_session(protocol: &str, task: &str, least_hits: usize) {
+    /// More than any scheduler delay seen on a shared machine, less than a wrongly paired trial.
+    const LOOSE_MS: f64 = 60.0;
+    let _alone = alone();
+    let screen = XServer::start();
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/data/{protocol}.toml"));
+    let play = Play { task: task.to_owned(), seed: 11, at_most_s: 600 };
+    let played = players::session(&programs(), &screen, &file, &folder(protocol), &play);
+    let laid = matching::lay(&played.truth, &played.session.attempts);
+    assert!(played.session.hits >= least_hits, "{protocol}: only {} hits", played.session.hits);
+    assert_eq!((laid.lost, laid.invented), (0, 0), "{protocol}: {laid:?}");
+    let sources = &played.session.sources;
+    assert!(sources.iter().any(|source| source == "xinput"), "stamps from {sources:?}");
+    let errors = laid.answers.iter().filter(|answer| answer.close);
+    let middle = median(errors.map(|answer| answer.rt_error_ms).collect());
+    assert!(middle.abs() < 10.0, "{protocol}: median error {middle} ms");
+    for answer in laid.answers.iter().filter(|answer| answer.close && !answer.flagged) {
+        assert!(answer.rt_error_ms.abs() < LOOSE_MS, "{protocol}: {answer:?}");
+    }
+}
