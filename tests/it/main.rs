@@ -15,6 +15,8 @@
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
+
 mod calibration;
 mod findings;
 #[cfg(feature = "window")]
