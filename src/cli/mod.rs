@@ -20,7 +20,6 @@ mod run;
 mod source;
 
 use clap::{Parser, Subcommand};
-use out::Failure;
 use std::process::ExitCode;
 
 /// Compares ways of holding a mouse by reaction time: plans, times, analyses and reports.

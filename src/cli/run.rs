@@ -74,7 +74,7 @@ fn size(text: &str) -> Result<Size, String> {
     let wrong =
         || format!("write WIDTHxHEIGHT in pixels, for example 1280x720, instead of `{text}`");
     let (width, height) = text.split_once('x').ok_or_else(wrong)?;
-    let number = |text: &str| text.parse::<u32>().map_err(|_: std::num::ParseIntError| wrong());
+    let number = |text: &str| text.parse::<u32>().ok().ok_or_else(wrong);
     let (width, height) = (number(width)?, number(height)?);
     if !(320..=16_384).contains(&width) || !(240..=16_384).contains(&height) {
         return Err(format!("a window has 320x240 to 16384x16384 pixels, not {text}"));

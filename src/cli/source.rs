@@ -55,8 +55,7 @@ pub(super) fn data_folder(given: Option<&Path>) -> Result<PathBuf, Failure> {
 pub(super) fn seed(given: Option<u64>) -> u64 {
     given.unwrap_or_else(|| {
         let ns = crate::clock::utc().as_nanosecond();
-        // The low half changes from call to call; the sign is of no meaning here.
-        (ns & 0x7fff_ffff_ffff_ffff) as u64
+        u64::try_from(ns).unwrap_or_default()
     })
 }
 

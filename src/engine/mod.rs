@@ -67,6 +67,7 @@ pub struct Start {
 
 /// What the engine is doing.
 #[derive(Debug, Clone)]
+#[expect(clippy::large_enum_variant, reason = "one a session; a box would allocate each trial")]
 enum Phase {
     /// Nothing has begun.
     Before,

@@ -169,7 +169,7 @@ impl Bench {
     }
 
     /// Goes on to where the wait of the next trial has been seen; says when that was.
-    fn to_wait(&mut self) -> i64 {
+    fn go_to_wait(&mut self) -> i64 {
         if matches!(self.asked.last(), Some(AskFor::Card { .. })) {
             self.answer(Answer::GoOn);
             self.asked.clear();
@@ -181,8 +181,8 @@ impl Bench {
     }
 
     /// Goes on to where the stimulus was asked for; says when.
-    fn to_asked(&mut self) -> i64 {
-        let wait = self.to_wait();
+    fn go_to_asked(&mut self) -> i64 {
+        let wait = self.go_to_wait();
         self.tick(wait + 800);
         wait + 800
     }
@@ -203,7 +203,7 @@ fn rt_ms(row: &TrialRecord) -> i64 {
 #[test]
 fn a_press_after_the_onset_is_a_hit() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     bench.press(asked + 10 + 210);
     assert!(bench.rows.is_empty(), "the release is awaited");
@@ -219,7 +219,7 @@ fn a_press_after_the_onset_is_a_hit() {
 #[test]
 fn a_press_heard_before_its_onset_is_judged_by_its_stamp() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     // The display tells late: the press at +215 gets here before the frame seen at +10.
     bench.press(asked + 215);
     bench.frame(asked + 10);
@@ -232,7 +232,7 @@ fn a_press_heard_before_its_onset_is_judged_by_its_stamp() {
 fn early_is_before_the_onset_or_too_soon_after_it() {
     for (press, rt) in [(-20, Some(-30)), (90, Some(80)), (109, Some(99))] {
         let mut bench = Bench::simple(&[Part::Main; 2]);
-        let asked = bench.to_asked();
+        let asked = bench.go_to_asked();
         bench.press(asked + press);
         bench.frame(asked + 10);
         bench.tick(asked + 900);
@@ -241,7 +241,7 @@ fn early_is_before_the_onset_or_too_soon_after_it() {
         assert_eq!(Some(rt_ms(row)), rt);
     }
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let wait = bench.to_wait();
+    let wait = bench.go_to_wait();
     bench.press(wait + 300);
     bench.release(wait + 350);
     bench.tick(wait + 500);
@@ -252,7 +252,7 @@ fn early_is_before_the_onset_or_too_soon_after_it() {
 #[test]
 fn a_late_press_reverses_no_tick() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     let limit = asked + 10 + 1_500;
     // Past the limit by the clock, but the mouse has only been heard up to just before it.
@@ -268,11 +268,11 @@ fn a_late_press_reverses_no_tick() {
 #[test]
 fn no_press_is_a_miss_and_an_empty_wait_is_withheld() {
     let mut bench = Bench::simple(&[Part::Main, Part::Catch]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     bench.tick(asked + 10 + 1_500);
     assert_eq!(bench.last().outcome, Outcome::Miss);
-    let wait = bench.to_wait();
+    let wait = bench.go_to_wait();
     bench.tick(wait + 799);
     assert_eq!(bench.rows.len(), 1);
     bench.tick(wait + 800);
@@ -283,7 +283,7 @@ fn no_press_is_a_miss_and_an_empty_wait_is_withheld() {
 #[test]
 fn a_press_in_an_empty_wait_is_a_false_alarm() {
     let mut bench = Bench::simple(&[Part::Catch; 2]);
-    let wait = bench.to_wait();
+    let wait = bench.go_to_wait();
     bench.press(wait + 500);
     bench.release(wait + 560);
     bench.tick(wait + 700);
@@ -293,18 +293,18 @@ fn a_press_in_an_empty_wait_is_a_false_alarm() {
 #[test]
 fn a_frame_never_shown_voids_its_trial_and_the_trial_comes_again_once() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     let (scene, frame) = (bench.scene, 99);
     bench.feed(Event::NotShown { scene, frame, t: Nanos((asked + 30) * MS) });
     assert_eq!(bench.last().outcome, Outcome::Void);
     // Nobody can tell: void after 50 ms.
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.tick(asked + 49);
     assert_eq!(bench.rows.len(), 1);
     bench.tick(asked + 50);
     assert_eq!(bench.last().outcome, Outcome::Void);
     // One spare: the first trial comes again with another wait, the second does not.
-    let wait = bench.to_wait();
+    let wait = bench.go_to_wait();
     bench.tick(wait + 900);
     bench.frame(wait + 910);
     bench.press(wait + 1_110);
@@ -321,7 +321,7 @@ fn a_frame_never_shown_voids_its_trial_and_the_trial_comes_again_once() {
 #[test]
 fn the_second_press_answers_nothing_and_chatter_is_flagged() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     bench.press(asked + 210);
     bench.release(asked + 290);
@@ -337,7 +337,7 @@ fn the_second_press_answers_nothing_and_chatter_is_flagged() {
 fn choice_knows_the_wrong_button() {
     let task = TaskKind::Choice(Choice { map: Map::Crossed, eccentricity_mm: 60.0 });
     let mut bench = Bench::new(task, Stimulus::At(crate::scene::Side::Left), &[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     bench.press_with(asked + 300, Button::Left);
     bench.release(asked + 380);
@@ -348,14 +348,14 @@ fn choice_knows_the_wrong_button() {
 #[test]
 fn losing_the_focus_interrupts_and_the_trial_comes_again() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.feed(Event::Focus { focused: false, t: Nanos((asked + 5) * MS) });
     assert_eq!(bench.last().outcome, Outcome::Interrupted);
     assert!(bench.last().flags.has(Flag::FocusLost));
     assert_eq!(bench.asked, vec![AskFor::Pause { why: PauseReason::FocusLost }]);
     bench.t += 10_000;
     bench.answer(Answer::GoOn);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     bench.press(asked + 200);
     bench.release(asked + 300);
@@ -367,7 +367,7 @@ fn losing_the_focus_interrupts_and_the_trial_comes_again() {
 #[test]
 fn a_long_pause_repeats_the_block() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.feed(Event::Key { key: Key::Pause, t: Nanos((asked + 5) * MS) });
     bench.t += 301_000;
     bench.answer(Answer::GoOn);
@@ -378,7 +378,7 @@ fn a_long_pause_repeats_the_block() {
 #[test]
 fn a_rest_has_a_floor_that_no_answer_removes() {
     let mut bench = Bench::simple(&[Part::Catch]);
-    let wait = bench.to_wait();
+    let wait = bench.go_to_wait();
     bench.tick(wait + 800);
     let until = bench.engine.wake_at().unwrap().0 / MS;
     bench.tick(until);
@@ -397,7 +397,7 @@ fn a_rest_has_a_floor_that_no_answer_removes() {
 #[test]
 fn two_stops_for_discomfort_close_the_session() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.feed(Event::Key { key: Key::Hurts, t: Nanos((asked + 5) * MS) });
     assert_eq!(bench.last().outcome, Outcome::Interrupted);
     assert!(matches!(bench.asked.last(), Some(AskFor::Ratings { .. })));
@@ -407,7 +407,7 @@ fn two_stops_for_discomfort_close_the_session() {
     let Some(AskFor::Rest { until, .. }) = bench.asked.last().cloned() else { panic!() };
     bench.t = until.0 / MS + 1;
     bench.answer(Answer::GoOn);
-    let asked = bench.to_asked();
+    let asked = bench.go_to_asked();
     bench.frame(asked + 10);
     bench.feed(Event::Key { key: Key::Hurts, t: Nanos((asked + 50) * MS) });
     assert_eq!(bench.ended, Some(Ending::Discomfort));
@@ -417,7 +417,7 @@ fn two_stops_for_discomfort_close_the_session() {
 fn a_source_that_stands_still_voids_and_the_second_time_pauses() {
     let mut bench = Bench::simple(&[Part::Main; 2]);
     for stall in 1..=2 {
-        let asked = bench.to_asked();
+        let asked = bench.go_to_asked();
         let now = Nanos((asked + 400) * MS);
         bench.feed(Event::Tick { now, settled: Nanos((asked + 100) * MS) });
         bench.t = asked + 400;

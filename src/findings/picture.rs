@@ -3,7 +3,7 @@
 //! No name unless asked, and what is simulated is marked. One layout for both shapes of screen.
 
 use super::plot::letters::{width, wrap};
-use super::plot::spread::{Blocks, Frame, draw_in};
+use super::plot::spread::{Blocks, Frame, Names, draw_in};
 use super::plot::{Colour, Drawing, INK, Item, MUTED, PAPER, at};
 use super::plot::{Type, png, svg};
 use super::{Findings, FindingsError, sentence};
@@ -80,10 +80,14 @@ pub fn draw(findings: &Findings, shape: PictureShape, naming: Naming) -> Drawing
         left_px: margin,
         right_px: right,
         top_px: y + 58.0,
-        foot_px: foot - 130.0,
+        foot_px: foot - 120.0,
         letters_px: 26.0,
         dot_px: 8.0,
         blocks: Blocks::Shown,
+        names: match shape {
+            PictureShape::Wide => Names::Beside,
+            PictureShape::Tall => Names::Above,
+        },
     };
     draw_in(&mut drawing, findings, &frame);
     drawing
@@ -123,8 +127,8 @@ fn foot(drawing: &mut Drawing, findings: &Findings, left: f64, right: f64) -> f6
         Measure::Onset => "start of a movement",
     };
     let key = format!(
-        "Each pale dot is one {measure}, each solid mark one block's typical time; the upright line \
-         is the hold's typical time (middle 60 % of presses)."
+        "Each pale dot is one {measure}; each solid mark below is one block's typical time; the \
+         upright line is the hold's typical time (middle 60 %)."
     );
     let mut lines = wrap(&key, size, right - left);
     lines.extend(wrap(&rig_line(findings), size, right - left));

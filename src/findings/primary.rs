@@ -1,16 +1,23 @@
 //! The declared comparison of a block table, by the protocol's own rules.
 //!
-//! Translates rules and draws for the analysis and nothing else.
+//! Translates rules and draws for the analysis and nothing else. The re-randomisation test redraws
+//! by the very rule that drew the schedule: every order where they can be listed and one session
+//! is compared, else a seeded sample, each session drawn by itself.
 
 use super::FindingsError;
 use super::compare::Table;
-use crate::analysis::{self, CompareSpec, Pair, Redraws};
-use crate::protocol::Family;
+use crate::analysis::{self, BlockRow, CompareSpec, Pair, Redraws};
+use crate::protocol::{
+    BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, attainable_p, other_draws, redraws,
+};
 
-/// The pairs of a block table.
+/// Seed of the sampled test: fixed, so that the same rows give the same p.
+const SAMPLE_SEED: u64 = 0x7461_7574_6c69_6e65;
+
+/// Compares the holds of `table`, by its protocol's analysis rules.
 ///
 /// # Errors
-/// [`FindingsError::Analysis`] where the table is none.
+/// [`FindingsError::Analysis`] where the table or the rules do not fit the analysis.
 pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
     let rules = &table.protocol.analysis;
     let spec = CompareSpec {
@@ -21,6 +28,47 @@ pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
         confidence: rules.confidence,
         smallest_change: rules.smallest_change_ms,
     };
-    let conditions = table.protocol.conditions.len();
-    Ok(analysis::compare(&table.rows, conditions, &spec, Redraws::None)?)
+    let holds = table.protocol.conditions.len();
+    let draws = draws(&table.protocol.design, holds, &table.rows);
+    Ok(analysis::compare(&table.rows, holds, &spec, draws)?)
+}
+
+/// The orders that could have been drawn, as conditions of the rows that are there.
+fn draws<'a>(design: &'a Design, holds: usize, rows: &'a [BlockRow]) -> Redraws<'a> {
+    let sessions = rows.iter().map(|row| row.session).max().map_or(0, |last| last + 1);
+    let Some(attainable_p) = attainable_p(design, holds) else { return Redraws::None };
+    match other_draws(design, holds) {
+        OtherDraws::Exact(list) if sessions == 1 => Redraws::Exact {
+            orders: Box::new(list.into_iter().map(|order| at_rows(rows, &[order]))),
+            attainable_p,
+        },
+        OtherDraws::None => Redraws::None,
+        OtherDraws::Exact(_) | OtherDraws::Sampled => {
+            let mut streams: Vec<_> = (0..sessions)
+                .map(|session| {
+                    let seed = SAMPLE_SEED.wrapping_add(session as u64);
+                    redraws(design, holds, DRAW_RULE, seed)
+                })
+                .collect();
+            let orders = (0..REDRAWS).map(move |_| {
+                let drawn: Vec<BlockOrder> =
+                    streams.iter_mut().filter_map(Iterator::next).collect();
+                at_rows(rows, &drawn)
+            });
+            let floor = 1.0 / (REDRAWS + 1) as f64;
+            Redraws::MonteCarlo { orders: Box::new(orders), attainable_p: floor }
+        }
+    }
+}
+
+/// What a redraw of every session gives the blocks that are there (some may be missing).
+fn at_rows(rows: &[BlockRow], drawn: &[BlockOrder]) -> Vec<u8> {
+    rows.iter()
+        .map(|row| {
+            let order = drawn.get(row.session);
+            // Positions count from 1 and are whole.
+            let place = (1..).take_while(|place| f64::from(*place) < row.position).count();
+            order.and_then(|order| order.get(place)).copied().unwrap_or(u8::MAX)
+        })
+        .collect()
 }

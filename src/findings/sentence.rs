@@ -89,7 +89,7 @@ pub fn settling(findings: &Findings) -> Vec<String> {
         let which = several.then_some((a.as_str(), b.as_str()));
         Some(match settle {
             Settle::MoreCycles(more) => words::more_cycles(which, more),
-            Settle::OutOfReach => words::out_of_reach(which),
+            Settle::OutOfReach { tried } => words::out_of_reach(which, tried),
         })
     });
     told.collect()
@@ -104,6 +104,9 @@ pub fn doubts(findings: &Findings) -> Vec<Doubt> {
 pub fn doubt(spoiler: &Spoiler) -> Doubt {
     match spoiler {
         Spoiler::FixedOrder => words::fixed_order(),
+        Spoiler::Partial { session, done, planned, ended: Ended::Discomfort } => {
+            words::ended_for_discomfort(session, *done, *planned)
+        }
         Spoiler::Partial { session, done, planned, ended } => {
             words::partial(session, *done, *planned, ended_how(*ended))
         }

@@ -12,8 +12,11 @@ use crate::protocol::Protocol;
 pub enum Settle {
     /// About so many more cycles.
     MoreCycles(usize),
-    /// More than can sensibly be run: the difference lies too near a border.
-    OutOfReach,
+    /// Not even so many more would do.
+    OutOfReach {
+        /// The most that was tried.
+        tried: usize,
+    },
 }
 
 /// Most further cycles worth planning, as a multiple of those run. Common practice, no source.
@@ -33,11 +36,12 @@ pub fn settle(pair: &Pair, protocol: &Protocol, sessions: usize) -> Option<Settl
     let fit = pair.fit.filter(|_| unsettled)?;
     let cycles = protocol.design.cycles * sessions;
     let enough_ms = protocol.analysis.smallest_change_ms;
-    let more = (1..=MOST_TIMES * cycles).find(|more| {
+    let most = MOST_TIMES * cycles;
+    let more = (1..=most).find(|more| {
         let shrink = (cycles as f64 / (cycles + more) as f64).sqrt();
         settled(&fit, shrink, enough_ms)
     });
-    Some(more.map_or(Settle::OutOfReach, Settle::MoreCycles))
+    Some(more.map_or(Settle::OutOfReach { tried: most }, Settle::MoreCycles))
 }
 
 /// Whether intervals shrunk by this factor about the same difference give a settled verdict.

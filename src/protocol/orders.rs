@@ -13,7 +13,7 @@ pub type BlockOrder = Vec<u8>;
 /// Adding the trend may widen the standard error of no contrast by more than this share.
 const WIDENS_AT_MOST: f64 = 0.10;
 /// Orders are listed one by one up to this many (before the restrictions); beyond, they are sampled.
-const LIST_AT_MOST: f64 = 400_000.0;
+const LIST_AT_MOST: f64 = 20_000.0;
 /// A design whose restrictions refuse this many draws in a row has none.
 const TRIES: usize = 200_000;
 
@@ -276,7 +276,7 @@ fn bytes(row: &[usize]) -> BlockOrder {
 }
 
 /// Redraws taken where the orders are too many to list; the smallest p is then 1/(redraws + 1).
-pub const REDRAWS: usize = 19_999;
+pub const REDRAWS: usize = 9_999;
 
 /// The smallest two-sided p that the re-randomisation test can give under a design; `None` where no
 /// such test is possible.

@@ -14,11 +14,13 @@ pub struct Ms {
 
 impl Ms {
     /// Below this give or take, one decimal is shown.
-    const FINE_MS: f64 = 3.0;
+    const FINE_MS: f64 = 5.0;
 
-    /// Rounded to what its give or take allows: whole milliseconds, or tenths below 3.
+    /// Rounded to what its give or take allows: whole milliseconds, or tenths below 5 and where
+    /// the value itself is below 1.
     pub fn rounded_with(value_ms: f64, give_or_take_ms: f64) -> Ms {
-        Ms { value_ms, decimals: usize::from(give_or_take_ms < Ms::FINE_MS) }
+        let fine = give_or_take_ms < Ms::FINE_MS || value_ms.abs() < 0.95;
+        Ms { value_ms, decimals: usize::from(fine) }
     }
 
     /// As written in the protocol: without needless decimals.
@@ -162,22 +164,28 @@ pub fn clearest_of(count: usize, sentence: &str) -> String {
 
 /// What would settle it: more cycles. `which`: the two holds, where there are several pairs.
 pub fn more_cycles(which: Option<(&str, &str)>, more: usize) -> String {
-    let about = which.map_or_else(String::new, |(a, b)| format!("{} against {b}: ", capital(a)));
     let cycles = if more == 1 { "cycle" } else { "cycles" };
-    format!(
-        "{about}if the difference stays as it looks now, about {more} more {cycles} would probably \
+    let text = format!(
+        "{}if the difference stays as it looks now, about {more} more {cycles} would probably \
          settle it. Plan them beforehand as sessions of their own; do not stop at the first moment \
-         that looks good."
-    )
+         that looks good.",
+        about(which)
+    );
+    capital(&text)
 }
 
-/// What would settle it: nothing sensible.
-pub fn out_of_reach(which: Option<(&str, &str)>) -> String {
-    let about = which.map_or_else(String::new, |(a, b)| format!("{} against {b}: ", capital(a)));
-    format!(
-        "{about}the difference lies so near the border of what matters to you that more cycles \
-         would hardly settle it. Choose by comfort, or ask again with another least gain."
-    )
+/// What would settle it: nothing sensible. `tried`: so many more cycles would not do.
+pub fn out_of_reach(which: Option<(&str, &str)>, tried: usize) -> String {
+    let text = format!(
+        "{}if the difference stays as it looks now, even {tried} more cycles would hardly settle \
+         it. Choose by comfort, or ask again with another least gain.",
+        about(which)
+    );
+    capital(&text)
+}
+
+fn about(which: Option<(&str, &str)>) -> String {
+    which.map_or_else(String::new, |(a, b)| format!("{a} against {b}: "))
 }
 
 /// A doubt and how to mend it.
@@ -195,8 +203,14 @@ fn doubt(what: String, mend: &str) -> Doubt {
 
 /// A share as a per cent figure, whole.
 pub fn percent(share: f64) -> String {
-    let whole = share * 100.0;
-    if whole > 0.0 && whole < 0.5 { "under 1 %".to_owned() } else { format!("{whole:.0} %") }
+    let percent = share * 100.0;
+    if percent > 0.0 && percent < 0.5 {
+        "under 1 %".to_owned()
+    } else if percent > 99.5 && percent < 100.0 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{percent:.0} %")
+    }
 }
 
 /// Two holds whose shares differ.
@@ -226,7 +240,19 @@ pub fn fixed_order() -> Doubt {
 pub fn partial(session: &str, done: usize, planned: usize, how: &str) -> Doubt {
     doubt(
         format!("The session {session} has {done} of its {planned} blocks: {how}."),
-        "Run the rest as a session of the same protocol, and look at both together.",
+        "Run the protocol again on another day, and look at both sessions together.",
+    )
+}
+
+/// The session ended because the hand hurt.
+pub fn ended_for_discomfort(session: &str, done: usize, planned: usize) -> Doubt {
+    doubt(
+        format!(
+            "The session {session} has {done} of its {planned} blocks: it was closed after two \
+             stops for discomfort."
+        ),
+        "Rest, and leave the hold that hurt alone. With pain, numbness or tingling see a licensed \
+         clinician.",
     )
 }
 
@@ -288,7 +314,7 @@ pub fn early_differ(apart: &Apart) -> Doubt {
     let Apart { most, least, .. } = apart;
     doubt(
         format!(
-            "{} of the presses came early under {most}, {} under {least}: a hold that presses early \
+            "In {} of the trials the press came early under {most}, in {} under {least}: a hold that presses early \
              looks quicker than it is.",
             percent(apart.most_share),
             percent(apart.least_share)
@@ -369,9 +395,13 @@ pub fn vsync(judged: &str) -> Doubt {
 
 /// Late frames.
 pub fn late_frames(count: usize, of: usize) -> Doubt {
-    let trials = if count == 1 { "trial" } else { "trials" };
+    let count_of = if count == 1 {
+        format!("1 trial of {of} counts")
+    } else {
+        format!("{count} trials of {of} count")
+    };
     doubt(
-        format!("{count} {trials} of {of} count although the target's first frame came late."),
+        format!("{count_of} although the target's first frame came late."),
         "Close other programs, and run the rig check before the next session.",
     )
 }
@@ -441,6 +471,12 @@ pub const SIMULATED: &str = "Simulated: a program invented these presses; no per
 pub const LAG_NOTE: &str = "The display's own lag (panel and processing) cannot be seen by a \
     program and is in every time alike. It cancels in a difference between holds on one rig, so the \
     comparison does not need it; the times themselves do.";
+
+/// A confidence as a per cent figure, with the decimals it was written with.
+pub fn confidence(share: f64) -> String {
+    let percent = (share * 1000.0).round() / 10.0;
+    format!("{percent} %")
+}
 
 /// Under the sentences: what "give or take" means.
 pub fn how_sure(confidence: &str, sessions: usize) -> String {

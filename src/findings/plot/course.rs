@@ -11,7 +11,7 @@ use crate::findings::Findings;
 use crate::findings::enter::Block;
 use crate::words::findings as words;
 
-const WIDTH_PX: u32 = 720;
+const WIDTH_PX: u32 = 600;
 const HEIGHT_PX: u32 = 360;
 const LEFT_PX: f64 = 58.0;
 const RIGHT_PX: f64 = 20.0;
@@ -33,9 +33,9 @@ pub fn draw(findings: &Findings) -> Drawing {
     for tick in ticks(upright.from, upright.to, 5) {
         let y = upright.px(tick);
         drawing.line(at(LEFT_PX, y), at(right, y), HAIRLINE, 1.0);
-        drawing.text(at(LEFT_PX - 8.0, y + 4.5), tick_text(tick), &Type::plain(13.0, MUTED).end());
+        drawing.text(at(LEFT_PX - 8.0, y + 4.5), tick_text(tick), &Type::plain(14.0, MUTED).end());
     }
-    drawing.text(at(8.0, TOP_PX - 10.0), "ms", &Type::plain(13.0, MUTED));
+    drawing.text(at(8.0, TOP_PX - 10.0), "ms", &Type::plain(14.0, MUTED));
     let panels = findings.sessions.len() as f64;
     let panel = (right - LEFT_PX - GAP_PX * (panels - 1.0)) / panels;
     for session in 0..findings.sessions.len() {
@@ -44,7 +44,7 @@ pub fn draw(findings: &Findings) -> Drawing {
     }
     let middle = at(f64::midpoint(LEFT_PX, right), FOOT_PX + 48.0);
     let unit = if panels > 1.0 { "minutes into each session" } else { "minutes into the session" };
-    drawing.text(middle, unit, &Type::plain(13.0, MUTED).middle());
+    drawing.text(middle, unit, &Type::plain(14.0, MUTED).middle());
     drawing
 }
 
@@ -86,7 +86,7 @@ fn session_panel(
     for tick in ticks(0.0, along.to, wish) {
         let x = along.px(tick);
         drawing.line(at(x, FOOT_PX), at(x, FOOT_PX + 5.0), MUTED, 1.0);
-        let type_ = Type::plain(13.0, MUTED).middle();
+        let type_ = Type::plain(14.0, MUTED).middle();
         drawing.text(at(x, FOOT_PX + 22.0), tick_text(tick), &type_);
     }
     for hold in &findings.holds {

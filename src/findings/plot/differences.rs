@@ -9,7 +9,7 @@ use crate::analysis::{Pair, PairFit};
 use crate::findings::Findings;
 use crate::words::findings as words;
 
-const WIDTH_PX: u32 = 720;
+const WIDTH_PX: u32 = 600;
 const ROW_PX: f64 = 92.0;
 const TOP_PX: f64 = 34.0;
 const BOTTOM_PX: f64 = 54.0;
@@ -65,7 +65,7 @@ fn band(drawing: &mut Drawing, axis: &Axis, foot: f64, enough_ms: f64) {
         fill: BAND,
     });
     let label = format!("less than {} ms", words::Ms::plain(enough_ms));
-    drawing.text(at(axis.px(0.0), top - 8.0), label, &Type::plain(13.0, MUTED).middle());
+    drawing.text(at(axis.px(0.0), top - 8.0), label, &Type::plain(14.0, MUTED).middle());
     drawing.line(at(axis.px(0.0), top), at(axis.px(0.0), foot), MUTED, 1.0);
 }
 
@@ -113,10 +113,10 @@ fn scale(drawing: &mut Drawing, axis: &Axis, foot: f64) {
     for tick in ticks(axis.from, axis.to, 8) {
         let x = axis.px(tick);
         drawing.line(at(x, foot), at(x, foot + 5.0), MUTED, 1.0);
-        drawing.text(at(x, foot + 22.0), tick_text(tick), &Type::plain(13.0, MUTED).middle());
+        drawing.text(at(x, foot + 22.0), tick_text(tick), &Type::plain(14.0, MUTED).middle());
     }
     let middle = at(axis.px(0.0), foot + 44.0);
-    drawing.text(middle, "difference, milliseconds", &Type::plain(13.0, MUTED).middle());
+    drawing.text(middle, "difference, milliseconds", &Type::plain(14.0, MUTED).middle());
 }
 
 fn name(findings: &Findings, condition: usize) -> String {

@@ -31,10 +31,11 @@ pub fn width(text: &str, size_px: f64) -> f64 {
     units * scale(size_px)
 }
 
-/// Breaks a text at its spaces into lines at most `width_px` wide; a longer word stands alone.
+/// Breaks a text at its spaces into lines at most `width_px` wide; a longer word stands alone, and
+/// a number stays with its unit.
 pub fn wrap(text: &str, size_px: f64, width_px: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in words(text) {
         if let Some(line) = lines.last_mut() {
             let longer = format!("{line} {word}");
             if width(&longer, size_px) <= width_px {
@@ -45,6 +46,22 @@ pub fn wrap(text: &str, size_px: f64, width_px: f64) -> Vec<String> {
         lines.push(word.to_owned());
     }
     lines
+}
+
+/// The pieces that a line is made of.
+fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(number)
+                if word.starts_with("ms") && number.ends_with(|c: char| c.is_numeric()) =>
+            {
+                *number = format!("{number} {word}");
+            }
+            Some(_) | None => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 /// A step along an outline, px on the drawing.
@@ -110,5 +127,28 @@ fn push_curves(
             OutlineCurve::Cubic(_, c, d, b) => Step::Cubic(place(c), place(d), place(b)),
         });
         pen = Some(end);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_keep_to_their_width_and_lose_no_word() {
+        let text = "Firm clicked 14 ms sooner than light, give or take 8: more than 5 ms.";
+        for width_px in [80.0, 140.0, 333.0, 900.0] {
+            let lines = wrap(text, 20.0, width_px);
+            assert_eq!(lines.join(" "), text);
+            let fits = |line: &String| width(line, 20.0) <= width_px || words(line).len() == 1;
+            assert!(lines.iter().all(fits), "{lines:?}");
+            assert!(lines.iter().all(|line| !line.starts_with("ms")), "{lines:?}");
+        }
+    }
+
+    #[test]
+    fn widths_come_from_the_font() {
+        assert!(width("iiii", 20.0) < width("mmmm", 20.0));
+        assert!((width("mm", 40.0) - 2.0 * width("mm", 20.0)).abs() < 1e-9);
     }
 }

@@ -3,8 +3,9 @@
 //! Times far beyond the rest are counted at the edge instead of squeezing all others together; the
 //! count is written there.
 
-use super::draw::{Drawing, Item, Type, at};
-use super::ink::{HAIRLINE, INK, MUTED, PAPER, colour_of, marker};
+use super::draw::{Drawing, Item, Point, Type, at};
+use super::ink::{HAIRLINE, INK, MUTED, colour_of, marker};
+use super::letters::width;
 use super::{Axis, axis::tick_text, ticks};
 use crate::analysis::describe::quantile;
 use crate::findings::Findings;
@@ -26,22 +27,33 @@ pub struct Frame {
     pub letters_px: f64,
     /// Largest radius of a press's dot.
     pub dot_px: f64,
-    /// Whether the blocks' typical times are laid over the presses.
+    /// Whether the blocks' typical times stand under the presses.
     pub blocks: Blocks,
+    /// Where the holds' names stand.
+    pub names: Names,
 }
 
-/// What is laid over the presses.
+/// What stands under the presses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Blocks {
-    /// Only the hold's typical time.
+    /// Nothing.
     Hidden,
-    /// A mark for each block too.
+    /// A mark for each block, in a lane of their own.
     Shown,
+}
+
+/// Where the holds' names stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Names {
+    /// Above each row.
+    Above,
+    /// At its left.
+    Beside,
 }
 
 /// The plot by itself.
 pub fn draw(findings: &Findings) -> Drawing {
-    const WIDTH_PX: u32 = 720;
+    const WIDTH_PX: u32 = 600;
     const ROW_PX: u32 = 120;
     let rows = u32::try_from(findings.holds.len()).unwrap_or(u32::MAX).clamp(1, 100);
     let height = rows * ROW_PX + 70;
@@ -55,6 +67,7 @@ pub fn draw(findings: &Findings) -> Drawing {
         letters_px: 14.0,
         dot_px: 3.0,
         blocks: Blocks::Hidden,
+        names: Names::Above,
     };
     draw_in(&mut drawing, findings, &frame);
     drawing
@@ -63,92 +76,129 @@ pub fn draw(findings: &Findings) -> Drawing {
 /// The plot inside a frame of a larger drawing.
 pub fn draw_in(drawing: &mut Drawing, findings: &Findings, frame: &Frame) {
     let small = Type::plain(frame.letters_px, MUTED);
-    let Some(axis) = axis(findings, frame) else {
+    let unit = frame.letters_px;
+    let gutter_px = match frame.names {
+        Names::Above => 0.0,
+        Names::Beside => 3.0 * unit + widest_name(findings, 1.1 * unit),
+    };
+    let Some(axis) = axis(findings, frame.left_px + gutter_px, frame.right_px) else {
         drawing.text(at(frame.left_px, frame.foot_px), "No press counts yet.", &small);
         return;
     };
-    let unit = frame.letters_px;
     for tick in ticks(axis.from, axis.to, 6) {
         let x = axis.px(tick);
         drawing.line(at(x, frame.top_px), at(x, frame.foot_px), HAIRLINE, 1.0);
         drawing.text(at(x, frame.foot_px + 1.6 * unit), tick_text(tick), &small.middle());
     }
-    drawing.line(at(frame.left_px, frame.foot_px), at(frame.right_px, frame.foot_px), MUTED, 1.0);
-    let under = at(f64::midpoint(frame.left_px, frame.right_px), frame.foot_px + 3.2 * unit);
+    drawing.line(at(axis.from_px, frame.foot_px), at(axis.to_px, frame.foot_px), MUTED, 1.0);
+    let under = at(f64::midpoint(axis.from_px, axis.to_px), frame.foot_px + 3.2 * unit);
     drawing.text(under, "milliseconds from the target's first sight", &small.middle());
     let rows = findings.holds.len().max(1) as f64;
     let row_px = (frame.foot_px - frame.top_px) / rows;
-    let label_px = 2.0 * unit;
-    let dot_px = dot_radius(findings, &axis, frame.dot_px, row_px - 1.6 * label_px);
+    let label_px = match frame.names {
+        Names::Above => 2.0 * unit,
+        Names::Beside => 0.5 * unit,
+    };
+    let lane_px = match frame.blocks {
+        Blocks::Hidden => 0.0,
+        Blocks::Shown => 0.3 * (row_px - label_px),
+    };
+    let swarm_px = row_px - label_px - lane_px - 0.3 * unit;
+    let dot_px = dot_radius(findings, &axis, frame.dot_px, swarm_px);
     for (row, hold) in findings.holds.iter().enumerate() {
-        let top = frame.top_px + row as f64 * row_px;
-        let area = Row { axis, top, label_px, height: row_px, dot_px, unit };
-        row_of(drawing, findings, hold, &area, frame.blocks);
+        let top_px = frame.top_px + row as f64 * row_px;
+        let middle_px = top_px + label_px + swarm_px / 2.0;
+        let lane_middle_px = top_px + label_px + swarm_px + lane_px / 2.0;
+        let row = Row { axis, top_px, middle_px, swarm_px, lane_middle_px, lane_px, dot_px, unit };
+        let name_px = match frame.names {
+            Names::Above => top_px + 1.35 * unit,
+            Names::Beside => middle_px + 0.4 * unit,
+        };
+        name_of(drawing, hold, at(frame.left_px, name_px), unit);
+        presses(drawing, hold, &row);
+        if frame.blocks == Blocks::Shown {
+            lane(drawing, findings, hold, &row);
+        }
+        typical(drawing, hold, &row);
     }
 }
 
-/// Where a row lies.
+/// Where a row lies, px.
 #[derive(Debug, Clone, Copy)]
 struct Row {
     axis: Axis,
-    top: f64,
-    label_px: f64,
-    height: f64,
+    top_px: f64,
+    middle_px: f64,
+    swarm_px: f64,
+    lane_middle_px: f64,
+    lane_px: f64,
     dot_px: f64,
     unit: f64,
 }
 
+fn widest_name(findings: &Findings, size_px: f64) -> f64 {
+    let widths = findings.holds.iter().map(|hold| width(&words::hold(&hold.id), size_px));
+    widths.fold(0.0, f64::max)
+}
+
 /// From the fastest press to the slowest that still belongs: upper quartile + 3 x the distance of
 /// the quartiles.
-fn axis(findings: &Findings, frame: &Frame) -> Option<Axis> {
+fn axis(findings: &Findings, from_px: f64, to_px: f64) -> Option<Axis> {
     let all: Vec<f64> = findings.holds.iter().flat_map(|h| h.times_ms.iter().copied()).collect();
     let (low, high) = (quantile(&all, 0.0)?, quantile(&all, 1.0)?);
     let (q1, q3) = (quantile(&all, 0.25)?, quantile(&all, 0.75)?);
     let to = high.min(q3 + 3.0 * (q3 - q1)).max(low + 1.0);
     let air = 0.03 * (to - low);
-    let (from, to) = (low - air, to + air);
-    Some(Axis { from, to, from_px: frame.left_px, to_px: frame.right_px })
+    Some(Axis { from: low - air, to: to + air, from_px, to_px })
 }
 
-fn row_of(drawing: &mut Drawing, findings: &Findings, hold: &Hold, row: &Row, blocks: Blocks) {
-    let colour = colour_of(hold.condition);
-    let middle = row.top + row.label_px + (row.height - row.label_px) / 2.0;
-    let first = row.axis.from_px;
-    let base = row.top + row.unit * 1.35;
-    let mark_at = at(first + 0.45 * row.unit, base - 0.35 * row.unit);
-    marker(drawing, hold.condition, mark_at, 0.42 * row.unit, colour, None);
-    let name = words::hold(&hold.id);
-    drawing.text(
-        at(first + 1.4 * row.unit, base),
-        name,
-        &Type::plain(1.1 * row.unit, INK).strong(),
-    );
+fn name_of(drawing: &mut Drawing, hold: &Hold, start: Point, unit: f64) {
+    let mark_at = at(start.x + 0.45 * unit, start.y - 0.38 * unit);
+    marker(drawing, hold.condition, mark_at, 0.42 * unit, colour_of(hold.condition), None);
+    let type_ = Type::plain(1.1 * unit, INK).strong();
+    drawing.text(at(start.x + 1.4 * unit, start.y), words::hold(&hold.id), &type_);
+}
+
+fn presses(drawing: &mut Drawing, hold: &Hold, row: &Row) {
+    let fill = Some(colour_of(hold.condition).faint(110));
     for dot in swarm(&hold.times_ms, &row.axis, row.dot_px) {
-        let place = at(dot.x_px, middle + dot.off_px);
-        let fill = Some(colour.faint(110));
+        let place = at(dot.x_px, row.middle_px + dot.off_px);
         drawing.items.push(Item::Dot { at: place, radius_px: row.dot_px, fill, stroke: None });
     }
     let beyond = hold.times_ms.iter().filter(|ms| **ms > row.axis.to).count();
     if beyond > 0 {
-        let note = format!("{beyond} slower \u{2192}");
-        let small = Type::plain(row.unit, MUTED).end();
-        drawing.text(at(row.axis.to_px, base), note, &small);
+        let place = at(row.axis.to_px, row.top_px + 1.35 * row.unit);
+        let note = format!("and {beyond} slower");
+        drawing.text(place, note, &Type::plain(row.unit, MUTED).end());
     }
-    if blocks == Blocks::Shown {
-        let own = findings.used().filter(|block| block.condition == hold.condition);
-        for value in own.filter_map(|block| block.statistic_ms) {
-            let place = at(row.axis.px(value), middle);
-            marker(drawing, hold.condition, place, 0.5 * row.unit, colour, Some(PAPER));
-        }
+}
+
+/// The blocks' typical times, those that would overlap pushed apart.
+fn lane(drawing: &mut Drawing, findings: &Findings, hold: &Hold, row: &Row) {
+    let own = findings.used().filter(|block| block.condition == hold.condition);
+    let values: Vec<f64> = own.filter_map(|block| block.statistic_ms).collect();
+    let mut radius = 0.42 * row.unit;
+    let mut places = swarm(&values, &row.axis, radius);
+    let tall = |places: &[Place]| places.iter().map(|p| p.off_px.abs()).fold(0.0, f64::max);
+    while radius > 3.0 && 2.0 * (tall(&places) + radius) > row.lane_px {
+        radius *= 0.85;
+        places = swarm(&values, &row.axis, radius);
     }
-    if let Some(typical) = hold.trimmed_mean_ms {
-        let x = row.axis.px(typical);
-        let half = (row.height - row.label_px) * 0.36;
-        drawing.line(at(x, middle - half), at(x, middle + half), INK, (0.16 * row.unit).max(2.0));
-        let label = format!("{typical:.0}");
-        let type_ = Type::plain(row.unit, INK).strong();
-        drawing.text(at(x + 0.4 * row.unit, middle - half + 0.5 * row.unit), label, &type_);
+    for place in places {
+        let middle = at(place.x_px, row.lane_middle_px + place.off_px);
+        marker(drawing, hold.condition, middle, radius, colour_of(hold.condition), None);
     }
+}
+
+fn typical(drawing: &mut Drawing, hold: &Hold, row: &Row) {
+    let Some(typical) = hold.trimmed_mean_ms else { return };
+    let x = row.axis.px(typical);
+    let half = 0.48 * row.swarm_px;
+    let (top, foot) = (row.middle_px - half, row.middle_px + half);
+    drawing.line(at(x, top), at(x, foot), INK, (0.12 * row.unit).max(2.0));
+    let label = format!("{typical:.0}");
+    let place = at(x + 0.4 * row.unit, top + 0.6 * row.unit);
+    drawing.text(place, label, &Type::plain(row.unit, INK).strong());
 }
 
 /// A press's dot.

@@ -95,7 +95,7 @@ fn intervals(rules: &AnalysisRule) -> String {
     format!(
         "Intervals: simultaneous at {} for {family}, from the multivariate t with the model's own \
          covariance; with two holds this is the plain t interval.",
-        words::percent(rules.confidence)
+        words::confidence(rules.confidence)
     )
 }
 

@@ -18,11 +18,8 @@ pub(super) fn answer(page: &mut Page, findings: &Findings) {
     for more in sentence::others(findings) {
         page.element("p", "more", &more);
     }
-    let confidence = words::percent(protocol.analysis.confidence);
+    let confidence = words::confidence(protocol.analysis.confidence);
     page.note(&words::how_sure(&confidence, findings.sessions.len()));
-    for settle in sentence::settling(findings) {
-        page.element("p", "settle", &words::capital(&settle));
-    }
 }
 
 pub(super) fn differences(page: &mut Page, findings: &Findings) {
@@ -48,5 +45,15 @@ pub(super) fn spoilers(page: &mut Page, findings: &Findings) {
     } else {
         let lines: Vec<_> = doubts.into_iter().map(|doubt| (doubt.what, doubt.mend)).collect();
         page.pairs_of_lines(&lines);
+    }
+}
+
+pub(super) fn settling(page: &mut Page, findings: &Findings) {
+    let lines = sentence::settling(findings);
+    if !lines.is_empty() {
+        page.heading("What would settle it");
+    }
+    for line in lines {
+        page.paragraph(&line);
     }
 }

@@ -20,6 +20,7 @@ pub fn html(findings: &Findings) -> String {
     front::course(&mut page, findings);
     front::spread(&mut page, findings);
     front::spoilers(&mut page, findings);
+    front::settling(&mut page, findings);
     back::heading(&mut page);
     back::rules(&mut page, findings);
     back::pairs(&mut page, findings);

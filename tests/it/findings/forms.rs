@@ -111,7 +111,8 @@ fn nothing_is_claimed_about_health() {
 #[test]
 fn pictures_have_their_sizes_and_ink() {
     for shape in PictureShape::ALL {
-        let picture = Pixmap::decode_png(&as_png(&quiet(), shape, Naming::Nobody).unwrap()).unwrap();
+        let picture =
+            Pixmap::decode_png(&as_png(&quiet(), shape, Naming::Nobody).unwrap()).unwrap();
         let size = (picture.width(), picture.height());
         match shape {
             PictureShape::Wide => assert_eq!(size, (1920, 1080)),

@@ -107,7 +107,10 @@ pub(super) fn session(protocol: Protocol, differences_ms: &[f64], seed: u64) -> 
         ended: Ended::Complete,
         rig: RigFacts {
             vsync_judged: Some("locked".to_owned()),
-            notes: vec![RigNote { name: "display refresh ms".to_owned(), value: "6.94".to_owned() }],
+            notes: vec![RigNote {
+                name: "display refresh ms".to_owned(),
+                value: "6.94".to_owned(),
+            }],
         },
     }
 }
@@ -117,7 +120,8 @@ struct Dice(u64);
 
 impl Dice {
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         self.0 >> 33
     }
 

@@ -68,7 +68,7 @@ fn every_verdict() {
         b_faster_by_enough: Firm clicked 14 ms sooner than light, give or take 8: more than the 5 ms that matter to you.
         a_faster_too_little: Light clicked 2.6 ms sooner than firm, give or take 1.9: a difference, but a smaller one than the 5 ms that matter to you.
         b_faster_too_little: Firm clicked 2.6 ms sooner than light, give or take 1.9: a difference, but a smaller one than the 5 ms that matter to you.
-        no_difference_that_matters: Firm and light are too close to matter: 0 ms apart, give or take 4, where only 5 ms or more matter to you.
+        no_difference_that_matters: Firm and light are too close to matter: 0.4 ms apart, give or take 3.9, where only 5 ms or more matter to you.
         a_faster_size_open: Light clicked 9 ms sooner than firm, give or take 6: sooner, but whether by the 5 ms that matter to you is still open.
         b_faster_size_open: Firm clicked 9 ms sooner than light, give or take 6: sooner, but whether by the 5 ms that matter to you is still open.
         open: Still open: light clicked 3 ms sooner than firm, give or take 11, so either could be the faster hold.
@@ -77,7 +77,7 @@ fn every_verdict() {
         b_faster_by_enough: Firm began to move 14 ms sooner than light, give or take 8: more than the 5 ms that matter to you.
         a_faster_too_little: Light began to move 2.6 ms sooner than firm, give or take 1.9: a difference, but a smaller one than the 5 ms that matter to you.
         b_faster_too_little: Firm began to move 2.6 ms sooner than light, give or take 1.9: a difference, but a smaller one than the 5 ms that matter to you.
-        no_difference_that_matters: Firm and light are too close to matter: 0 ms apart, give or take 4, where only 5 ms or more matter to you.
+        no_difference_that_matters: Firm and light are too close to matter: 0.4 ms apart, give or take 3.9, where only 5 ms or more matter to you.
         a_faster_size_open: Light began to move 9 ms sooner than firm, give or take 6: sooner, but whether by the 5 ms that matter to you is still open.
         b_faster_size_open: Firm began to move 9 ms sooner than light, give or take 6: sooner, but whether by the 5 ms that matter to you is still open.
         open: Still open: light began to move 3 ms sooner than firm, give or take 11, so either could be the faster hold.
@@ -103,7 +103,7 @@ fn of_three_pairs_the_clearest_comes_first() {
         Shaped clicked 9 ms sooner than firm, give or take 6: sooner, but whether by the 5 ms that matter to you is still open.
         Still open: light clicked 3 ms sooner than firm, give or take 11, so either could be the faster hold.
         Firm against shaped: if the difference stays as it looks now, about 8 more cycles would probably settle it. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
-        Light against firm: the difference lies so near the border of what matters to you that more cycles would hardly settle it. Choose by comfort, or ask again with another least gain.
+        Light against firm: if the difference stays as it looks now, even 48 more cycles would hardly settle it. Choose by comfort, or ask again with another least gain.
     "#]].assert_eq(&told);
 }
 
@@ -112,7 +112,7 @@ fn what_would_settle_it_is_said_once_for_two_holds() {
     let near = vec![pair(0, 1, Some(fit(-5.0, 11.0, 9.0)), Verdict::Open)];
     let found = findings(near, Order::Shuffled, Measure::Click);
     let lines = sentence::settling(&found);
-    expect!["the difference lies so near the border of what matters to you that more cycles would hardly settle it. Choose by comfort, or ask again with another least gain."].assert_eq(&lines.join("\n"));
+    expect!["If the difference stays as it looks now, even 48 more cycles would hardly settle it. Choose by comfort, or ask again with another least gain."].assert_eq(&lines.join("\n"));
 }
 
 #[test]
@@ -170,7 +170,7 @@ fn every_doubt() {
             Look at what happened in them before you run it again.
         12 % of the trials do not count under firm, under 1 % under light: what is left may not be alike.
             Look at the result with everything in, further below; run again with fewer early or wrong presses.
-        12 % of the presses came early under firm, under 1 % under light: a hold that presses early looks quicker than it is.
+        In 12 % of the trials the press came early under firm, in under 1 % under light: a hold that presses early looks quicker than it is.
             Rest the finger and do not half-press; wait for the target every time.
         12 % of the answers were wrong or missing under firm, under 1 % under light: speed may have been bought with errors.
             Aim for the same few errors under every hold, then compare again.
@@ -182,7 +182,7 @@ fn every_doubt() {
             The comparison allows for a steady change; longer rests or more practice beforehand make it smaller.
         Light became quicker by 12 ms in 10 minutes (between 3 and 22).
             The comparison allows for a steady change; longer rests or more practice beforehand make it smaller.
-        1 trial of 40 count although the target's first frame came late.
+        1 trial of 40 counts although the target's first frame came late.
             Close other programs, and run the rig check before the next session.
         9 trials of 320 count although the target's first frame came late.
             Close other programs, and run the rig check before the next session.
@@ -205,12 +205,12 @@ fn every_doubt() {
         Nothing could tell whether frames kept to the display's refresh (vsync: not judged).
             Switch vsync on for this program in the graphics driver, and a variable rate off.
         The session s1 has 5 of its 12 blocks: the player stopped it.
-            Run the rest as a session of the same protocol, and look at both together.
+            Run the protocol again on another day, and look at both sessions together.
         The session s1 has 5 of its 12 blocks: it was closed after two stops for discomfort.
-            Run the rest as a session of the same protocol, and look at both together.
+            Rest, and leave the hold that hurt alone. With pain, numbness or tingling see a licensed clinician.
         The session s1 has 5 of its 12 blocks: the time allowed was used up.
-            Run the rest as a session of the same protocol, and look at both together.
+            Run the protocol again on another day, and look at both sessions together.
         The session s1 has 5 of its 12 blocks: it was broken off.
-            Run the rest as a session of the same protocol, and look at both together.
+            Run the protocol again on another day, and look at both sessions together.
     "#]].assert_eq(&told);
 }
