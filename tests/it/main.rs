@@ -7,6 +7,7 @@
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
+//! - `protocol_errors`: whole error texts, any text at all, balance for every seed.
 //! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `record_sample`: folders of every released format still open.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
@@ -25,6 +26,7 @@ mod outside;
 mod properties_record;
 mod properties_settings;
 mod protocol;
+mod protocol_errors;
 mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]
