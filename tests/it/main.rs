@@ -6,8 +6,8 @@
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
+//! - `protocol_errors`: whole texts of errors, long designs, the schema.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
-//! - `protocol_errors`: whole error texts, any text at all, balance for every seed.
 //! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `record_sample`: folders of every released format still open.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
@@ -25,8 +25,8 @@ mod input;
 mod outside;
 mod properties_record;
 mod properties_settings;
-mod protocol;
 mod protocol_errors;
+mod protocol;
 mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]
