@@ -101,7 +101,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         input: arguments.input,
         mouse: arguments.mouse.clone(),
         first_start: !kept.caution_read,
-        minutes: protocol::minutes(&session.protocol).elapsed,
+        minutes: protocol::minutes_from(&session.protocol, session.start.first_block),
         sum_up: sum_up(Arc::clone(&folder)),
         open_record: open_record(session, Arc::clone(&folder)),
     };
