@@ -186,7 +186,7 @@ fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
             });
         });
     }
-    ui.add_space(em * 0.25);
+    ui.add_space(em * 0.6);
     clicked
 }
 

@@ -130,7 +130,10 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
                     Age::Adult => AgeBand::Adult,
                     Age::Young => AgeBand::MinorWithGuardian,
                 });
-                settings::save(&settings_file, &kept)?;
+                // The session is recorded all the same; the cautions come again the next time.
+                if let Err(error) = settings::save(&settings_file, &kept) {
+                    Failure::from(error).report();
+                }
             }
             match ended.ending {
                 Ending::Complete => Ok(ExitCode::SUCCESS),

@@ -2,6 +2,7 @@
 //!
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `findings`: from rows to a sentence, a report and a picture.
+//! - `flashes`: how often any part of the field changes in a session.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
@@ -20,13 +21,14 @@
 
 mod calibration;
 mod findings;
+mod flashes;
 #[cfg(feature = "window")]
 mod input;
 mod outside;
 mod properties_record;
 mod properties_settings;
-mod protocol_errors;
 mod protocol;
+mod protocol_errors;
 mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]

@@ -159,6 +159,8 @@ fn no_change_between_stimuli_is_a_flash() {
         noticed(Notice::EmptyWaitPassed),
         noticed(Notice::Again),
         noticed(Notice::Measuring),
+        Scene { view: dots, ..scene(&[]) },
+        Scene { view: Some(Place { x_px: 13.0, y_px: 5.0 }), ..scene(&[]) },
     ];
     let pictures: Vec<Picture> = steps.iter().map(|scene| studio.draw(scene)).collect();
     for (step, pair) in pictures.windows(2).enumerate() {
