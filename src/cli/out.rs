@@ -9,7 +9,7 @@ use std::process::ExitCode;
 pub(super) const ENDED_EARLY: u8 = 3;
 
 /// Why a command could not be done.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) enum Failure {
     /// One or more things to be told.
     Told(Vec<Told>),

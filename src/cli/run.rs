@@ -112,9 +112,8 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let options = WindowOptions { title: "Tautline".to_owned(), size };
     let played =
         window::open(options, Box::new(Sheets::default()), move |opened| live::play(opened, plan))?;
-    // Whatever happened, a folder that was made is told of.
-    if let Some(folder) = folder.get() {
-        say(&folder.display().to_string())?;
+    if let Some(Made { said, .. }) = folder.get() {
+        said.clone()?;
     }
     match played? {
         Played::NotStarted => Err(Failure::Told(vec![Told {
@@ -175,6 +174,7 @@ impl Session {
     }
 
     fn resumed(folder: &Path) -> Result<Session, Failure> {
+        record::ask_free(folder)?;
         let session = record::open(folder)?;
         let protocol = source::recorded(&session)?;
         let schedule = Arc::new(protocol::draw(&protocol, session.manifest.seed));
@@ -200,12 +200,20 @@ impl Session {
 }
 
 /// The session's folder, once it is there.
-type Folder = Arc<OnceLock<PathBuf>>;
+type Folder = Arc<OnceLock<Made>>;
+
+/// A session's folder that was made.
+#[derive(Debug)]
+struct Made {
+    path: PathBuf,
+    /// How telling of it went. It is told at once: the window system can end the program.
+    said: Result<(), Failure>,
+}
 
 /// Works out what the last screen says.
 fn sum_up(folder: Folder) -> live::SumUp {
     Box::new(move |ending| {
-        let folder = folder.get().cloned().unwrap_or_default();
+        let folder = folder.get().map(|made| made.path.clone()).unwrap_or_default();
         match super::findings::write(std::slice::from_ref(&folder), None) {
             Ok(written) => Ended {
                 ending,
@@ -232,7 +240,10 @@ fn open_record(session: Session, folder: Folder) -> live::OpenRecord {
             }
             None => record::create(&new_session(&session, apparatus))?,
         };
-        folder.get_or_init(|| keeper.folder().to_owned());
+        folder.get_or_init(|| {
+            let path = keeper.folder().to_owned();
+            Made { said: say(&path.display().to_string()), path }
+        });
         let keeper: Box<dyn Keep> = Box::new(ThreadedKeeper::start(keeper)?);
         Ok::<_, RecordError>(keeper)
     })

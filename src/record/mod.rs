@@ -39,7 +39,7 @@ pub use manifest::{
     EndedAs, Expectation, LatencyNote, Machine, Manifest, Priority, ProtocolNote, Segment,
     Simulation,
 };
-pub use open::{Session, Torn, open, sessions};
+pub use open::{Session, Torn, ask_free, open, sessions};
 pub use ratings::RatingRow;
 pub use recover::{Mended, Resumed, close_partial, next_block, resume};
 pub use replay::{Difference, compare_rows, replay_events, replayed_rows};

@@ -6,6 +6,7 @@
 use super::books::sha256_hex;
 use super::files::RecordFile;
 use super::manifest::Manifest;
+use super::store::hold_lock;
 use super::table::Table;
 use super::trials::{Answers, RowContext, TrialRow};
 use super::{FORMAT, RatingRow, RecordError, ScheduleRow};
@@ -71,6 +72,15 @@ pub fn open(folder: &Path) -> Result<Session, RecordError> {
         changed: changed(folder, &manifest)?,
         manifest,
     })
+}
+
+/// Whether no other run holds a session's folder, asked before a window is opened for it.
+///
+/// # Errors
+/// [`RecordError::InUse`] while another run holds it; [`RecordError::Io`] where that cannot be found
+/// out.
+pub fn ask_free(folder: &Path) -> Result<(), RecordError> {
+    hold_lock(folder).map(drop)
 }
 
 /// The session folders under a data folder, oldest first within a player.

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use tautline::engine::{Ending, Outcome, TrialRecord};
 use tautline::record::{
     Difference, EndedAs, FolderKeeper, Keep, Manifest, MemoryKeeper, RecordError, RecordFile,
-    Store, ThreadedKeeper, close_partial, compare_rows, erase_player, erase_session, open,
+    Store, ThreadedKeeper, ask_free, close_partial, compare_rows, erase_player, erase_session, open,
     preflight, replay_events, replayed_rows, resume, sessions,
 };
 use tautline::units::Nanos;
@@ -246,6 +246,7 @@ fn a_resumed_session_repeats_the_block_and_keeps_its_trials_as_abandoned() {
     assert_eq!(resumed.mended.trials_abandoned, 1);
     let again = resume(&folder, sample::start("b", 900));
     assert!(matches!(again, Err(RecordError::InUse { .. })), "two runs on one folder");
+    assert!(matches!(ask_free(&folder), Err(RecordError::InUse { .. })), "told before a window");
 
     let mut keeper = resumed.keeper(&sample::protocol(), &sample::schedule());
     let later = Nanos(900_000_000_000);
