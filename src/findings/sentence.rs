@@ -104,6 +104,7 @@ pub fn doubts(findings: &Findings) -> Vec<Doubt> {
 pub fn doubt(spoiler: &Spoiler) -> Doubt {
     match spoiler {
         Spoiler::FixedOrder => words::fixed_order(),
+        Spoiler::OtherRules { session } => words::other_rules(session),
         Spoiler::Partial { session, done, planned, ended: Ended::Discomfort } => {
             words::ended_for_discomfort(session, *done, *planned)
         }

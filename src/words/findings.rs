@@ -236,6 +236,16 @@ pub fn fixed_order() -> Doubt {
     )
 }
 
+/// Not the rules that were frozen.
+pub fn other_rules(session: &str) -> Doubt {
+    doubt(
+        format!(
+            "The rules used here are not those that were frozen before the first block of {session}."
+        ),
+        "Work it out with the program version that recorded it, or read this as a second look.",
+    )
+}
+
 /// The session is not whole.
 pub fn partial(session: &str, done: usize, planned: usize, how: &str) -> Doubt {
     doubt(

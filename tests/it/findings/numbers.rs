@@ -124,3 +124,22 @@ fn what_does_not_belong_together_is_refused() {
     other.simulated = false;
     assert!(matches!(refused(other), FindingsError::SimulatedAndReal { .. }));
 }
+
+/// 8 cycles of two holds have 182 orders; with blocks missing, orders that look alike on what is
+/// left count together, so the smallest p can only grow.
+#[test]
+fn the_attainable_p_knows_what_is_missing() {
+    let data = session(protocol(2, 8), &[0.0, -12.0], 7);
+    let whole = work_out(vec![data.clone()]).unwrap();
+    let attainable = whole.pairs[0].attainable_p.unwrap();
+    assert!((attainable - 2.0 / 182.0).abs() < 1e-12, "{attainable}");
+    let mut cut = data.clone();
+    cut.trials.retain(|trial| trial.position <= 12);
+    let cut = work_out(vec![cut]).unwrap();
+    assert!(cut.pairs[0].attainable_p.unwrap() > attainable);
+    assert!(cut.pairs[0].p_randomization.unwrap() >= cut.pairs[0].attainable_p.unwrap() - 1e-12);
+    // Four cycles have 6 orders, two such sessions 36: no sample can go below 2/36.
+    let twice = [21, 22].map(|seed| session(protocol(2, 4), &[0.0, -12.0], seed));
+    let twice = work_out(twice.into()).unwrap();
+    assert!((twice.pairs[0].attainable_p.unwrap() - 2.0 / 36.0).abs() < 1e-12);
+}

@@ -127,6 +127,7 @@ fn every_doubt() {
     let (a, b) = names("light", "firm");
     let mut all = vec![
         Spoiler::FixedOrder,
+        Spoiler::OtherRules { session: "s1".to_owned() },
         Spoiler::RandomisationDisagrees { a: a.clone(), b: b.clone(), p: 0.08, p_t: 0.031 },
         Spoiler::BlocksLeftOut { too_few: vec!["3 (firm)".to_owned()], missed: vec![] },
         Spoiler::BlocksLeftOut {
@@ -162,6 +163,8 @@ fn every_doubt() {
     expect![[r#"
         The blocks came in one fixed order, so practice and tiredness cannot be told from the holds.
             Choose a drawn order in the protocol: shuffled, or williams with three holds or more.
+        The rules used here are not those that were frozen before the first block of s1.
+            Work it out with the program version that recorded it, or read this as a second look.
         For light against firm, re-drawing the order of the blocks gives p = 0.080, the model p = 0.031: they do not agree on whether there is a difference.
             Take the verdict with care, and run the protocol again before you change anything.
         One block is left out because fewer than half of the planned trials count: 3 (firm).
