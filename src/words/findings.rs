@@ -162,14 +162,36 @@ pub fn clearest_of(count: usize, sentence: &str) -> String {
     format!("The clearest of {count} comparisons: {}", uncapital(sentence))
 }
 
+/// What more cycles would probably show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shows {
+    /// Which hold is faster.
+    WhichIsFaster,
+    /// That the difference is enough to matter.
+    ThatItMatters,
+    /// That the difference is too small to matter.
+    ThatItIsTooSmall,
+}
+
+impl Shows {
+    const fn that(self) -> &'static str {
+        match self {
+            Shows::WhichIsFaster => "which hold is faster",
+            Shows::ThatItMatters => "that the difference is enough to matter to you",
+            Shows::ThatItIsTooSmall => "that the difference is too small to matter to you",
+        }
+    }
+}
+
 /// What would settle it: more cycles. `which`: the two holds, where there are several pairs.
-pub fn more_cycles(which: Option<(&str, &str)>, more: usize) -> String {
+pub fn more_cycles(which: Option<(&str, &str)>, more: usize, shows: Shows) -> String {
     let cycles = if more == 1 { "cycle" } else { "cycles" };
     let text = format!(
         "{}if the difference stays as it looks now, about {more} more {cycles} would probably \
-         settle it. Plan them beforehand as sessions of their own; do not stop at the first moment \
+         show {}. Plan them beforehand as sessions of their own; do not stop at the first moment \
          that looks good.",
-        about(which)
+        about(which),
+        shows.that()
     );
     capital(&text)
 }
