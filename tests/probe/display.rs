@@ -1,6 +1,6 @@
 //! A trying program for the display: opens a window, puts the screen on a thread of its own, and
-//! either steps through every stimulus (`look`), prints what the start found (`report`), or
-//! compares stamps with the moment the window's pixels change, as a second client reads them back
+//! either steps through every stimulus (`look`), prints what the start found (`report`), lends the
+//! stage and takes it back as at a border between blocks (`border`), or compares stamps with the moment the window's pixels change, as a second client reads them back
 //! from the server (`measure`, X11).
 //!
 //! It is no test: a person or a script looks at what it shows and prints.
@@ -96,6 +96,7 @@ fn stimuli(stage: Stage) {
     match word(1) {
         "look" => look(screen, &canvas),
         "measure" => measure(screen, &canvas),
+        "border" => border(screen, &canvas),
         _ => drop(screen.finish()),
     }
 }
@@ -162,6 +163,31 @@ fn look(mut screen: Screen, canvas: &Canvas) {
     drop(screen.finish());
 }
 
+/// Ten borders: the stage is lent, configured by the borrower, and taken back.
+fn border(mut screen: Screen, canvas: &Canvas) {
+    let Some((_, scene)) = steps(canvas).into_iter().nth(1) else { return };
+    for block in 1..=10 {
+        screen.set_scene(Scene { id: SceneId(block), ..scene });
+        let [mut shown, mut missed, mut other] = [0u32; 3];
+        drive(&mut screen, clock::now() + Span::from_ms(500), |seen| match seen {
+            Seen::Shown { missed: frames, .. } => {
+                shown += 1;
+                missed += u32::from(frames);
+            }
+            _ => other += 1,
+        });
+        let lent = clock::now();
+        let mut stage = screen.lend().expect("the stage was here");
+        let granted = stage.granted;
+        stage.configure(stage.window.size.read(), granted);
+        screen.take_back(stage).expect("taken back");
+        let away = (clock::now() - lent).ms();
+        println!("block {block}: {shown} shown, {missed} missed, {other} other; away {away:.1} ms");
+    }
+    println!("clock at the end: {:?}", screen.report().clock.chosen);
+    drop(screen.finish());
+}
+
 /// Turns a small target on and off and compares its stamps with the pixels that another client of
 /// the server reads back as fast as it can.
 #[cfg(target_os = "linux")]
@@ -192,7 +218,7 @@ fn measure(mut screen: Screen, canvas: &Canvas) {
         let changed: Option<Change> = changes.try_iter().last();
         if let (Some(stamp), Some(change)) = (first, changed) {
             if (stamp - change.t).ms().abs() > 2.0 {
-                println!("turn {turn}: asked {asked:?}, changed {:?}: {told:#?}", change.t);
+                println!("turn {turn}: asked {asked:?}, changed {:?}: {told:?}", change.t);
             }
             lines.push((asked, stamp, change));
         }
@@ -203,6 +229,9 @@ fn measure(mut screen: Screen, canvas: &Canvas) {
     // Where the server did not answer the watcher in time, its figure says nothing.
     lines.retain(|(_, _, change)| change.gap <= Span::from_ms(2));
     println!("{} of {all} turns left out: the watcher's gap was over 2 ms", all - lines.len());
+    if lines.is_empty() {
+        return;
+    }
     let column = |name: &str, figure: &dyn Fn(&(Nanos, Nanos, Change)) -> f64| {
         let mut all: Vec<f64> = lines.iter().map(figure).collect();
         all.sort_by(f64::total_cmp);
