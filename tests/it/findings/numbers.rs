@@ -6,7 +6,7 @@ use tautline::record::Outcome;
 use tautline::words::Tell;
 
 /// Mean of the middle 60 %, by deletion of the smallest and the largest one at a time.
-fn typical(mut times: Vec<f64>) -> f64 {
+pub(super) fn typical(mut times: Vec<f64>) -> f64 {
     let cut = times.len() / 5;
     for _ in 0..cut {
         let low = times.iter().copied().fold(f64::INFINITY, f64::min);
@@ -15,6 +15,24 @@ fn typical(mut times: Vec<f64>) -> f64 {
         times.remove(times.iter().position(|t| *t >= high).unwrap());
     }
     times.iter().sum::<f64>() / times.len() as f64
+}
+
+/// A line's value at zero.
+pub(super) struct AtZero {
+    pub(super) value: f64,
+    pub(super) se: f64,
+}
+
+/// The least-squares line of `d` on `s`, at s = 0.
+pub(super) fn at_zero(s: &[f64], d: &[f64]) -> AtZero {
+    let n = d.len() as f64;
+    let (md, ms) = (d.iter().sum::<f64>() / n, s.iter().sum::<f64>() / n);
+    let sxx: f64 = s.iter().map(|x| (x - ms).powi(2)).sum();
+    let sxy: f64 = s.iter().zip(d).map(|(x, y)| (x - ms) * (y - md)).sum();
+    let (slope, intercept) = (sxy / sxx, md - sxy / sxx * ms);
+    let rss: f64 = s.iter().zip(d).map(|(x, y)| (y - intercept - slope * x).powi(2)).sum();
+    let se = (rss / (n - 2.0) * (1.0 / n + ms * ms / sxx)).sqrt();
+    AtZero { value: intercept, se }
 }
 
 /// Two holds: in each cycle the difference of the two blocks is hold + trend x distance, so the
@@ -39,13 +57,7 @@ fn two_holds_by_differences_within_cycles() {
         d.push(of_block(place(0)) - of_block(place(1)));
         s.push(place(0) as f64 - place(1) as f64);
     }
-    let n = d.len() as f64;
-    let (md, ms) = (d.iter().sum::<f64>() / n, s.iter().sum::<f64>() / n);
-    let sxx: f64 = s.iter().map(|x| (x - ms).powi(2)).sum();
-    let sxy: f64 = s.iter().zip(&d).map(|(x, y)| (x - ms) * (y - md)).sum();
-    let (slope, intercept) = (sxy / sxx, md - sxy / sxx * ms);
-    let rss: f64 = s.iter().zip(&d).map(|(x, y)| (y - intercept - slope * x).powi(2)).sum();
-    let se = (rss / (n - 2.0) * (1.0 / n + ms * ms / sxx)).sqrt();
+    let AtZero { value: intercept, se } = at_zero(&s, &d);
     // t(0.975, 6) = 2.446911851: Student's tables; scipy 1.14 stats.t.ppf(0.975, 6).
     let half = 2.446_911_851 * se;
     let fit = findings.pairs[0].fit.unwrap();
