@@ -5,7 +5,7 @@
 //! is compared, else a seeded sample, each session drawn by itself.
 
 use super::FindingsError;
-use super::compare::Table;
+use super::compare::{Redraw, Table};
 use crate::analysis::{self, BlockRow, CompareSpec, Pair, Redraws};
 use crate::protocol::{
     BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, other_draws, redraws,
@@ -29,7 +29,10 @@ pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
         smallest_change: rules.smallest_change_ms,
     };
     let holds = table.protocol.conditions.len();
-    let draws = draws(&table.protocol.design, holds, &table.rows);
+    let draws = match table.redraw {
+        Redraw::Wanted => draws(&table.protocol.design, holds, &table.rows),
+        Redraw::Spared => Redraws::None,
+    };
     Ok(analysis::compare(&table.rows, holds, &spec, draws)?)
 }
 

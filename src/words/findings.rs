@@ -541,6 +541,11 @@ pub const SPREAD_CAPTION: &str = "Each dot is one press that counts. The upright
 pub const NO_DOUBT: &str = "Nothing in the numbers speaks against it: errors and early presses are \
     alike under all holds, and nothing on the rig stood out.";
 
+/// What "both ends" means.
+pub const BOTH_ENDS: &str = "Without exclusions: every last attempt that has a time enters. At both \
+    ends: what stays out is put at 0 ms under one hold and at the response limit under the other, \
+    and the other way round; no way of filling the gaps can move the difference further.";
+
 /// Where no p by re-randomisation exists.
 pub const NO_RANDOMISATION: &str = "A dash beside re-randomisation: no such test is possible with \
     this design or these blocks.";

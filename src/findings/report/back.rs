@@ -115,6 +115,11 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
     let of_fit = |name: &str, cell: &dyn Fn(&PairFit) -> String| {
         row(name, &|pair| pair.fit.as_ref().map_or_else(|| "\u{2013}".to_owned(), cell))
     };
+    let at_both_ends = |pair: &Pair| {
+        let place = findings.pairs.iter().position(|other| other == pair);
+        let bounds = place.and_then(|place| findings.bounds.get(place).copied().flatten());
+        bounds.map_or_else(|| "\u{2013}".to_owned(), |bounds| ends(bounds.low_ms, bounds.high_ms))
+    };
     let everything_in = |pair: &Pair| {
         let same = |other: &&Pair| other.a == pair.a && other.b == pair.b;
         let fit = findings.pairs_everything_in.iter().find(same).and_then(|other| other.fit);
@@ -144,8 +149,10 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
             }),
             row("verdict", &|pair| pair.verdict.name().to_owned()),
             row("without exclusions", &everything_in),
+            row("difference with what stays out at both ends", &at_both_ends),
         ],
     );
+    page.note(words::BOTH_ENDS);
     if findings.pairs.iter().any(|pair| pair.p_randomization.is_none()) {
         page.note(words::NO_RANDOMISATION);
     }

@@ -155,3 +155,29 @@ fn the_attainable_p_knows_what_is_missing() {
     let twice = work_out(twice.into()).unwrap();
     assert!((twice.pairs[0].attainable_p.unwrap() - 2.0 / 36.0).abs() < 1e-12);
 }
+
+/// By hand: six trials a block, the last one of each firm block answered wrong. Put at either end of
+/// six values (one cut at each end) it is itself cut, with one hit at the other end.
+#[test]
+fn what_stays_out_is_bounded_at_both_ends() {
+    let mut data = session(protocol(2, 6), &[0.0, 0.0], 7);
+    data.protocol.design.trials = 6;
+    data.trials.retain(|trial| trial.trial <= 6);
+    let firm = |position: usize| data.blocks[position - 1].condition == 1;
+    for trial in &mut data.trials {
+        let spread = [0.0, 10.0, 20.0, 30.0, 40.0, 50.0][trial.trial - 1];
+        // Blocks differ a little, or there would be no standard error.
+        let level = 200.0 + (trial.position * trial.position % 5) as f64;
+        trial.click_ms = Some(level + spread + if firm(trial.position) { 10.0 } else { 0.0 });
+        if firm(trial.position) && trial.trial == 6 {
+            trial.outcome = Outcome::Wrong;
+        }
+    }
+    let findings = work_out(vec![data]).unwrap();
+    // Above its level, firm: 20, 30, 40 (of five) = 30; with the gap at 0 ms 10..40 = 25, at the
+    // limit 20..50 = 35. So the difference moves by 5 either way.
+    let difference = findings.pairs[0].fit.unwrap().difference;
+    let bounds = findings.bounds[0].unwrap();
+    assert!((bounds.low_ms - (difference - 5.0)).abs() < 1e-9, "{difference} {bounds:?}");
+    assert!((bounds.high_ms - (difference + 5.0)).abs() < 1e-9, "{difference} {bounds:?}");
+}
