@@ -350,6 +350,8 @@ impl Screen {
     /// After a loss: a new device where it went, a new configuration in any case.
     fn reopen(&mut self) {
         let Some(stage) = &mut self.stage else { return };
+        // The library tells of a lost device only inside a poll, whose own result adds nothing.
+        drop(stage.gpu.device.poll(wgpu::PollType::Poll));
         if stage.gpu.faults.lost() {
             // While the driver does not answer the loss stands and is tried again.
             let Ok(gpu) = stage.gpu.reopened() else { return };

@@ -16,20 +16,36 @@ const FIRM_BLOCK_S: f64 = 75.0;
 const HOLDS: std::ops::RangeInclusive<usize> = 2..=8;
 
 /// Adds the faults of keys that do not fit each other.
+///
+/// Each check runs when the tables that it reads are sound, so that one slip of the pen hides no other
+/// fault, and nobody is told of things that the file does not say.
 pub(super) fn check<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Places<'a>) {
-    // A file with faulty values would be told of things that it does not say.
-    if !walk.faults.is_empty() {
+    let holds_fit = fits(walk, &["condition", "design"], |walk| {
         check_holds(walk, protocol, places);
+    });
+    let task_fits = fits(walk, &["task", "analysis"], |walk| {
+        check_task(walk, protocol, places);
+        check_limits(walk, protocol, places);
+    });
+    let waits_fit = fits(walk, &["foreperiod"], |walk| check_foreperiod(walk, protocol, places));
+    if !holds_fit {
         return;
     }
-    check_holds(walk, protocol, places);
-    check_task(walk, protocol, places);
-    check_foreperiod(walk, protocol, places);
-    check_limits(walk, protocol, places);
-    if walk.faults.is_empty() {
-        check_order(walk, protocol, places);
+    let rest_fits = fits(walk, &["rest"], |walk| check_standing(walk, protocol, places));
+    check_order(walk, protocol, places);
+    if task_fits && waits_fit && rest_fits && walk.is_sound(&["", "ask", "care"]) {
         check_care(walk, protocol, places);
     }
+}
+
+/// Runs a check; whether the tables that it reads are sound and it found nothing.
+fn fits<'a>(walk: &mut Walk<'a>, tables: &[&str], check: impl FnOnce(&mut Walk<'a>)) -> bool {
+    let before = walk.faults.len();
+    // A hold named twice, or no reference, is told of even where another key is faulty.
+    if tables.contains(&"condition") || walk.is_sound(tables) {
+        check(walk);
+    }
+    walk.faults.len() == before && walk.is_sound(tables)
 }
 
 fn unfit(walk: &mut Walk, span: Range<usize>, what: String, mend: String) {
@@ -108,7 +124,7 @@ fn check_foreperiod<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Place
                 walk,
                 at.span_of(name),
                 what,
-                format!("leave it out; {law} takes {}", one_of(own)),
+                format!("leave it out; {law} takes {}", own.join(", ")),
             );
         }
     }
@@ -136,7 +152,7 @@ fn check_foreperiod<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Place
                 unfit(walk, at.span_of(name), what, mend.to_owned());
             }
         }
-        Foreperiod::Uniform { min_ms, max_ms, .. } if max_ms <= min_ms => {
+        Foreperiod::Uniform { min_ms, max_ms, .. } if at.has("max_ms") && max_ms <= min_ms => {
             let what =
                 format!("the longest wait, {max_ms} ms, is not above the shortest, {min_ms}");
             unfit(walk, at.span_of("max_ms"), what, "write a larger max_ms".to_owned());
@@ -155,6 +171,9 @@ fn check_limits(walk: &mut Walk, protocol: &Protocol, places: &Places) {
         let mend = "write a smaller lapse_ms or a larger respond_within_ms".to_owned();
         unfit(walk, places.analysis.span_of("lapse_ms"), what, mend);
     }
+}
+
+fn check_standing(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     if let Some(standing) = protocol.rest.standing_break {
         let blocks = protocol.design.cycles * protocol.conditions.len();
         if standing.after_block >= blocks {
@@ -168,6 +187,7 @@ fn check_limits(walk: &mut Walk, protocol: &Protocol, places: &Places) {
 fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     let (design, holds) = (&protocol.design, protocol.conditions.len());
     let span = places.design.span_of("cycles");
+    let faults_before = walk.faults.len();
     match design.order {
         Order::Williams if holds == 2 => {
             let what = "`design.order` is \"williams\" with two holds".to_owned();
@@ -188,8 +208,9 @@ fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
             }
         }
         Order::Mirrored if !design.cycles.is_multiple_of(2) => {
-            let what = format!("{} cycles there and back", design.cycles);
-            unfit(walk, span.clone(), what, "write an even number of cycles".to_owned());
+            let what = format!("{} cycles do not go there and back equally often", design.cycles);
+            let mend = format!("write {} or {}", design.cycles - 1, design.cycles + 1);
+            unfit(walk, span.clone(), what, mend);
         }
         Order::Mirrored | Order::Shuffled | Order::Fixed => {}
     }
@@ -202,7 +223,7 @@ fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
         unfit(walk, span, what, format!("write at least {least} cycles"));
         return;
     }
-    if !walk.faults.is_empty() {
+    if walk.faults.len() > faults_before {
         return;
     }
     let mut drawn = Drawn::new(0, draw::DRAW_RULE, Stream::Orders);

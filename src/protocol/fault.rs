@@ -85,6 +85,20 @@ pub enum Fault {
     },
 }
 
+impl Fault {
+    /// The outermost table that the fault's key belongs to.
+    pub(super) fn table(&self) -> Option<&str> {
+        match self {
+            Fault::UnknownKey { path, .. }
+            | Fault::Missing { path, .. }
+            | Fault::WrongType { path, .. }
+            | Fault::OutOfRange { path, .. }
+            | Fault::UnknownWord { path, .. } => path.split('.').next(),
+            Fault::Syntax { .. } | Fault::Unfit { .. } => None,
+        }
+    }
+}
+
 impl Tell for ProtocolError {
     fn tell(&self) -> Told {
         let mend = match &self.fault {

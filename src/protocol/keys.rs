@@ -164,6 +164,7 @@ impl Kind {
             Kind::Number { min, max } => format!("write a number from {min} to {max}"),
             Kind::Whole { min, max } => format!("write a whole number from {min} to {max}"),
             Kind::Word(words) => format!("write {}", one_of(words)),
+            Kind::Words([only]) => format!("write a list: [\"{only}\"] or []"),
             Kind::Words(words) => format!("write a list of {}", one_of(words)),
         }
     }

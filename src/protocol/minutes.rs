@@ -68,6 +68,9 @@ pub fn minutes(protocol: &Protocol) -> Minutes {
     let all_repeats = design.trials / 2;
     let (mut elapsed_s, mut under_s, mut firm_s) = (0.0, 0.0, 0.0);
     let mut longest_s: f64 = 0.0;
+    if !protocol.ask.before.is_empty() {
+        elapsed_s += RATINGS_S;
+    }
     for cycle in 0..design.cycles {
         let warm_up = if cycle == 0 { design.warm_up } else { design.warm_up_later };
         let expected_s = block_s(warm_up, 0);
@@ -79,12 +82,15 @@ pub fn minutes(protocol: &Protocol) -> Minutes {
             elapsed_s += CARD_S + expected_s;
             let last_of_cycle = hold + 1 == holds;
             let asks = &protocol.ask;
-            if !asks.after_block.is_empty() || (last_of_cycle && !asks.after_cycle.is_empty()) {
-                elapsed_s += RATINGS_S;
-            }
-            if block < design.cycles * holds {
-                elapsed_s += rest_s(protocol, block, expected_s) - RATINGS_S.min(LEAST_REST_S);
-            }
+            let rated =
+                !asks.after_block.is_empty() || (last_of_cycle && !asks.after_cycle.is_empty());
+            let ratings_s = if rated { RATINGS_S } else { 0.0 };
+            // The ratings are part of the rest, and after the last block there is none.
+            elapsed_s += if block < design.cycles * holds {
+                rest_s(protocol, block, expected_s).max(ratings_s)
+            } else {
+                ratings_s
+            };
         }
     }
     let is_firm = |tension| tension == Tension::Firm;

@@ -30,7 +30,7 @@ pub enum OtherDraws {
 
 /// Draws an order; `None` when the restrictions leave none.
 pub(super) fn draw(design: &Design, holds: usize, drawn: &mut Drawn) -> Option<BlockOrder> {
-    (0..TRIES).map(|_| candidate(design, holds, drawn)).find(|order| {
+    (0..TRIES).filter_map(|_| candidate(design, holds, drawn)).find(|order| {
         matches!(design.order, Order::Mirrored | Order::Fixed) || is_allowed(order, holds, design)
     })
 }
@@ -74,31 +74,56 @@ pub fn other_draws(design: &Design, holds: usize) -> OtherDraws {
     if list.len() < 2 { OtherDraws::None } else { OtherDraws::Exact(list.into_iter().collect()) }
 }
 
-fn candidate(design: &Design, holds: usize, drawn: &mut Drawn) -> BlockOrder {
+/// One order before the 10 % rule; `None` where its first set breaks the border rule.
+///
+/// A long session breaks the border rule somewhere nearly always, so that a whole order is not worth
+/// throwing away: each further row (or Williams set) is drawn again until it joins the one before.
+/// Every allowed order stays equally likely, because renaming the holds in turn carries the rows (and
+/// a Williams set's row orders) that begin with one hold onto those that begin with another: whatever
+/// stands last, equally many can follow.
+fn candidate(design: &Design, holds: usize, drawn: &mut Drawn) -> Option<BlockOrder> {
     match design.order {
-        Order::Fixed => (0..design.cycles).flat_map(|_| bytes(&identity(holds))).collect(),
-        Order::Mirrored => mirrored(&drawn.permutation(holds), design.cycles),
+        Order::Fixed => Some((0..design.cycles).flat_map(|_| bytes(&identity(holds))).collect()),
+        Order::Mirrored => Some(mirrored(&drawn.permutation(holds), design.cycles)),
         Order::Shuffled => {
-            (0..design.cycles).flat_map(|_| bytes(&drawn.permutation(holds))).collect()
+            let mut order = BlockOrder::new();
+            for _ in 0..design.cycles {
+                let row = || bytes(&drawn.permutation(holds));
+                order.extend(joining(&order, holds, row)?);
+            }
+            Some(order)
         }
         Order::Williams => {
             let letters = drawn.permutation(holds);
             let square = williams_rows(holds);
-            let mut order = BlockOrder::new();
-            for _ in 0..design.cycles / square.len() {
-                for row in drawn.permutation(square.len()) {
-                    order.extend(bytes(&named(&square[row], &letters)));
-                }
+            let mut set = || -> BlockOrder {
+                let rows = drawn.permutation(square.len());
+                rows.iter().flat_map(|row| bytes(&named(&square[*row], &letters))).collect()
+            };
+            let mut order = Some(set()).filter(|first| holds_change(first, holds))?;
+            for _ in 1..design.cycles / square.len() {
+                order.extend(joining(&order, holds, &mut set)?);
             }
-            order
+            Some(order)
         }
     }
 }
 
+/// The first of `parts` that can follow `order` under the border rule.
+fn joining(order: &[u8], holds: usize, mut part: impl FnMut() -> BlockOrder) -> Option<BlockOrder> {
+    (0..TRIES).map(|_| part()).find(|next| {
+        let joins = holds < 3 || order.last().is_none_or(|last| next.first() != Some(last));
+        joins && holds_change(next, holds)
+    })
+}
+
+/// Whether no hold runs twice in succession; with two holds that would undo the randomisation.
+fn holds_change(order: &[u8], holds: usize) -> bool {
+    holds < 3 || order.windows(2).all(|pair| pair[0] != pair[1])
+}
+
 fn is_allowed(order: &[u8], holds: usize, design: &Design) -> bool {
-    let borders_hold = holds < 3
-        || design.order == Order::Mirrored
-        || order.windows(2).all(|pair| pair[0] != pair[1]);
+    let borders_hold = design.order == Order::Mirrored || holds_change(order, holds);
     borders_hold && trend_widens(order, holds).is_some_and(|widens| widens <= WIDENS_AT_MOST)
 }
 
@@ -256,13 +281,20 @@ pub const REDRAWS: usize = 9_999;
 /// The smallest two-sided p that the re-randomisation test can give under a design; `None` where no
 /// such test is possible.
 ///
-/// Every rule here is closed under exchanging two holds' names, which turns a pair's t into -t: the
-/// drawn order and its mirror image are two of the orders listed. Where they are too many to list,
-/// the floor of the sampled test.
+/// Every rule here is closed under renaming the holds. Exchanging the names of a pair turns its t into
+/// -t, and renaming the other holds among themselves leaves it as it is, so that at least
+/// ```text
+/// 2 (C - 2)!  of the N orders give the same |t|;  p >= 2 (C - 2)! / N
+/// ```
+/// (four holds in 4 cycles of a Williams set: 4/48, not 2/48). A test counts them. Where the orders
+/// are too many to list, the floor of the sampled test.
 pub fn attainable_p(design: &Design, holds: usize) -> Option<f64> {
     match other_draws(design, holds) {
         OtherDraws::None => None,
-        OtherDraws::Exact(list) => Some((2.0 / list.len() as f64).min(1.0)),
+        OtherDraws::Exact(list) => {
+            let alike = 2.0 * factorial(holds.saturating_sub(2));
+            Some((alike / list.len() as f64).min(1.0))
+        }
         OtherDraws::Sampled => Some(1.0 / (REDRAWS + 1) as f64),
     }
 }

@@ -42,6 +42,16 @@ impl<'a> Walk<'a> {
         });
     }
 
+    /// Whether nothing has been said against a key of these tables ("" for an unknown table).
+    pub(super) fn is_sound(&self, tables: &[&str]) -> bool {
+        let at_fault = |error: &ProtocolError| match (&error.fault, error.fault.table()) {
+            (Fault::UnknownKey { path, .. }, _) if !path.contains('.') => tables.contains(&""),
+            (_, Some(table)) => tables.contains(&table),
+            (_, None) => false,
+        };
+        !self.faults.iter().any(at_fault)
+    }
+
     /// The document itself.
     pub(super) fn root(&mut self, document: &'a Spanned<DeTable<'a>>) -> Place<'a> {
         let place = Place { table: "", values: Some(document.get_ref()), span: 0..0 };

@@ -115,7 +115,8 @@ fn the_table() {
         return;
     }
     let quiet = Truth::quiet;
-    let cells: [(&str, fn(usize) -> Truth); 5] = [
+    type Make = fn(usize) -> Truth;
+    let cells: [(&str, Make); 5] = [
         ("quiet", quiet),
         ("drift", |holds| Truth {
             drift_ms_per_10min: 12.0,

@@ -6,6 +6,7 @@
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
+//! - `protocol_errors`: whole texts of errors, long designs, the schema.
 //! - `protocol`: the draw, the orders, the shipped files, the texts of errors.
 //! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `record_sample`: folders of every released format still open.
@@ -15,6 +16,8 @@
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
+
 mod calibration;
 mod findings;
 #[cfg(feature = "window")]
@@ -22,6 +25,7 @@ mod input;
 mod outside;
 mod properties_record;
 mod properties_settings;
+mod protocol_errors;
 mod protocol;
 mod record_faults;
 mod record_sample;

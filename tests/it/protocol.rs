@@ -98,14 +98,14 @@ fn within_a_cycle_every_hold_gets_the_same_waits() {
     for seed in 0..20 {
         let schedule = draw(&protocol, seed);
         for cycle in 1..=protocol.design.cycles {
-            let mut sets: Vec<Vec<i64>> = schedule
+            let mut sets: Vec<Vec<String>> = schedule
                 .blocks
                 .iter()
                 .filter(|block| block.cycle == cycle)
                 .map(|block| {
                     let counted =
                         block.trials.iter().filter(|t| matches!(t.part, Part::Main | Part::Catch));
-                    counted.map(|t| (t.foreperiod_ms * 10.0).round() as i64).collect()
+                    counted.map(|t| format!("{:.1}", t.foreperiod_ms)).collect()
                 })
                 .collect();
             sets.iter_mut().for_each(|set| set.sort_unstable());

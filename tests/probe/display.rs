@@ -1,6 +1,7 @@
 //! A trying program for the display: opens a window, puts the screen on a thread of its own, and
 //! either steps through every stimulus (`look`), prints what the start found (`report`), lends the
-//! stage and takes it back as at a border between blocks (`border`), or compares stamps with the moment the window's pixels change, as a second client reads them back
+//! stage and takes it back as at a border between blocks (`border`), takes the device away in the
+//! middle (`lose`), or compares stamps with the moment the window's pixels change, as a second client reads them back
 //! from the server (`measure`, X11).
 //!
 //! It is no test: a person or a script looks at what it shows and prints.
@@ -10,7 +11,7 @@
 use std::sync::Arc;
 
 use tautline::clock::{self, Bell};
-use tautline::display::{Screen, ScreenWish, Seen, SizePx, Stage};
+use tautline::display::{Gpu, Screen, ScreenWish, Seen, SizePx, Stage};
 use tautline::scene::{Canvas, Mark, Marks, Notice, Place, Scene, SceneId, Side};
 use tautline::units::{Nanos, Span, StampSource};
 use winit::application::ApplicationHandler;
@@ -84,6 +85,7 @@ fn stimuli(stage: Stage) {
     let size = stage.window.size.read();
     let wish = ScreenWish { clock, ..ScreenWish::default() };
     let started = clock::now();
+    let gpu = Arc::clone(&stage.gpu);
     let screen = Screen::start(stage, &Bell::of_this_thread(), &wish).expect("a screen");
     println!("start took {:.0} ms", (clock::now() - started).ms());
     println!("{}", serde_json::to_string_pretty(screen.report()).expect("plain values"));
@@ -96,6 +98,7 @@ fn stimuli(stage: Stage) {
     match word(1) {
         "look" => look(screen, &canvas),
         "measure" => measure(screen, &canvas),
+        "lose" => lose(screen, &gpu),
         "border" => border(screen, &canvas),
         _ => drop(screen.finish()),
     }
@@ -185,6 +188,20 @@ fn border(mut screen: Screen, canvas: &Canvas) {
         println!("block {block}: {shown} shown, {missed} missed, {other} other; away {away:.1} ms");
     }
     println!("clock at the end: {:?}", screen.report().clock.chosen);
+    drop(screen.finish());
+}
+
+/// The device goes away; the screen has to say so, open another and go on.
+fn lose(mut screen: Screen, gpu: &Gpu) {
+    let mut shown = 0;
+    let mut count = |seen| match seen {
+        Seen::Shown { .. } => shown += 1,
+        other => println!("{other:?}"),
+    };
+    drive(&mut screen, clock::now() + Span::from_ms(500), &mut count);
+    gpu.device.destroy();
+    drive(&mut screen, clock::now() + Span::from_ms(2000), &mut count);
+    println!("{shown} frames shown in 2.5 s");
     drop(screen.finish());
 }
 

@@ -60,7 +60,9 @@ impl PresentationClock for Estimate {
             self.waiting = Some(waiting);
             return None;
         }
-        let stamp = Stamp { t: now + self.added(), source: self.source(), sd: self.sd() };
+        // `now` may have been read before the frame was handed over.
+        let done = now.max(waiting.t);
+        let stamp = Stamp { t: done + self.added(), source: self.source(), sd: self.sd() };
         Some(Fate { frame: waiting.frame, stamp: Some(stamp) })
     }
 

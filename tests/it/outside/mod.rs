@@ -3,3 +3,4 @@
 mod analysis;
 mod checks;
 mod motion;
+mod protocol;
