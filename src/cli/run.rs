@@ -3,6 +3,7 @@
 use super::machine;
 use super::out::{ENDED_EARLY, Failure, say, warn};
 use super::source::{self, Source};
+use super::today;
 use crate::app::Sheets;
 use crate::engine::{Ending, Start};
 use crate::findings::ANALYSIS_VERSION;
@@ -18,6 +19,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, OnceLock};
 
+/// A session with firm holds that lasts this long is "an hour of firm blocks": not under 18.
+const HOUR_OF_FIRM_MINUTES: f64 = 45.0;
 /// Gain until the player has set one, px for a count.
 const USUAL_PX_PER_COUNT: f64 = 0.5;
 
@@ -89,8 +92,14 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         Some(folder) => Session::resumed(folder)?,
         None => Session::new(arguments)?,
     };
+    let earlier = today::look(&session.data, &session.player.id)?;
+    let firm = today::has_firm(&session.protocol);
+    if firm && earlier.firm_today && session.resume.is_none() {
+        warn("a second session with firm holds on one day: better leave it for tomorrow");
+    }
     let folder: Folder = Arc::default();
     let player = session.player.clone();
+    let minutes = protocol::minutes(&session.protocol).elapsed;
     let plan = live::Plan {
         protocol: Arc::clone(&session.protocol),
         schedule: Arc::clone(&session.schedule),
@@ -100,8 +109,10 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         display_lag_ms: kept.display_lag_ms,
         input: arguments.input,
         mouse: arguments.mouse.clone(),
-        first_start: !kept.caution_read,
-        minutes: protocol::minutes(&session.protocol).elapsed,
+        minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
+        first_start: !kept.caution_read || !earlier.any,
+        hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
+        minutes,
         sum_up: sum_up(Arc::clone(&folder)),
         open_record: open_record(session, Arc::clone(&folder)),
     };
