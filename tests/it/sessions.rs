@@ -120,3 +120,27 @@ fn an_hour_passes_in_moments() {
     let minutes = (last.press.map_or(last.segment_start, |p| p.t) - last.segment_start).s() / 60.0;
     assert!((50.0..=75.0).contains(&minutes), "{minutes} minutes");
 }
+
+/// A press may carry an earlier stamp than an onset learnt before it, but each source goes forward.
+#[test]
+fn the_stamps_of_each_source_never_go_back() {
+    use tautline::engine::Event;
+    for id in ["two-holds", "onset-and-click"] {
+        let played = play(id, 13, 0.02, Truth::usual);
+        let (mut frames, mut mouse, mut ticks) = (Nanos(0), Nanos(0), Nanos(0));
+        let forward = |last: &mut Nanos, t: Nanos| {
+            assert!(*last <= t, "{id}: {t:?} after {last:?}");
+            *last = t;
+        };
+        for event in &played.kept.events {
+            match event {
+                Event::Shown { stamp, .. } => forward(&mut frames, stamp.t),
+                Event::Press { stamp, .. }
+                | Event::Release { stamp, .. }
+                | Event::Motion { stamp, .. } => forward(&mut mouse, stamp.t),
+                Event::Tick { now, .. } => forward(&mut ticks, *now),
+                _ => {}
+            }
+        }
+    }
+}
