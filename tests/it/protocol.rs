@@ -1,7 +1,7 @@
 //! The protocol's door: text in, a schedule or every fault out.
 
 use tautline::protocol::{
-    Foreperiod, Order, OtherDraws, Part, draw, minutes, other_draws, read, redraws, shipped,
+    Foreperiod, Order, OtherDraws, Part, draw, minutes, minutes_from, other_draws, read, redraws, shipped,
     trend_widens,
 };
 use tautline::words::Tell;
@@ -37,6 +37,17 @@ fn the_first_look_takes_10_to_15_minutes() {
     let protocol = read(shipped::find("first-look").unwrap().text, "first-look").unwrap();
     let takes = minutes(&protocol);
     assert!((10.0..=15.0).contains(&takes.elapsed), "{takes:?}");
+}
+
+#[test]
+fn what_is_left_goes_down_to_nothing_block_by_block() {
+    let protocol = read(shipped::find("first-look").unwrap().text, "first-look").unwrap();
+    let blocks = draw(&protocol, 1).blocks.len();
+    let left: Vec<f64> = (0..=blocks).map(|block| minutes_from(&protocol, block)).collect();
+    assert!(left.is_sorted_by(|a, b| a > b), "{left:?}");
+    assert_eq!(left.last(), Some(&0.0));
+    // The expectation stands before the first block.
+    assert!(minutes(&protocol).elapsed - left[0] < 0.2, "{left:?}");
 }
 
 #[test]

@@ -145,6 +145,7 @@ fn steps(canvas: &Canvas) -> Vec<(&'static str, Scene)> {
         ("missed", noticed(Notice::Missed)),
         ("empty-wait", noticed(Notice::EmptyWaitPassed)),
         ("again", noticed(Notice::Again)),
+        ("measuring", noticed(Notice::Measuring)),
     ]
 }
 
