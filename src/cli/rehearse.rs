@@ -59,10 +59,7 @@ struct Difference {
 fn difference(text: &str) -> Result<Difference, String> {
     let wrong = || format!("write CONDITION=MS, for example firm=-12, instead of `{text}`");
     let (condition, ms) = text.split_once('=').ok_or_else(wrong)?;
-    let ms: f64 = ms.trim().parse().ok().ok_or_else(wrong)?;
-    if !ms.is_finite() || ms.abs() > 150.0 {
-        return Err(format!("a difference lies between -150 and 150 ms, not at {ms}"));
-    }
+    let ms = source::difference_ms(ms.trim())?;
     Ok(Difference { condition: condition.trim().to_owned(), ms })
 }
 

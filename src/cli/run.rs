@@ -29,8 +29,8 @@ const USUAL_PX_PER_COUNT: f64 = 0.5;
 Examples:
   tautline run first-look --player ana
   tautline run two-holds --player ana --input evdev --mouse 046d:c08b
-  tautline run ./my-own.toml --player ana --window 1280x720     in a window, to try it
-  tautline run --resume FOLDER                                   go on with a session that broke off
+  tautline run ./my-own.toml --player ana --window 1280x720    in a window, to try it
+  tautline run --resume FOLDER                                 go on with a session that broke off
 
 Prints the session's folder on stdout. Exits with 3 when it ended before its last block.")]
 pub(super) struct Arguments {
@@ -62,7 +62,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID")]
     display: Option<String>,
     /// How far the view turns for one count, px; kept for the player
-    #[arg(long, value_name = "PX")]
+    #[arg(long, value_name = "PX", value_parser = gain)]
     gain: Option<f64>,
 }
 
@@ -83,6 +83,13 @@ fn size(text: &str) -> Result<Size, String> {
         return Err(format!("a window has 320x240 to 16384x16384 pixels, not {text}"));
     }
     Ok(Size { width, height })
+}
+
+/// A gain that a hand can work with.
+fn gain(text: &str) -> Result<f64, String> {
+    let wrong =
+        || format!("write px a count, from 0.01 to 50, for example 0.5, instead of `{text}`");
+    text.parse().ok().filter(|px| (0.01..=50.0).contains(px)).ok_or_else(wrong)
 }
 
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
@@ -130,7 +137,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     match played? {
         Played::NotStarted => Err(Failure::Told(vec![Told {
             what: "the session was not started".to_owned(),
-            place: None,
+            place: Some("the first questions".to_owned()),
             mend: "it starts once the player has agreed, and with holds that suit the player"
                 .to_owned(),
         }])),
@@ -184,6 +191,16 @@ impl Session {
 
     fn resumed(folder: &Path) -> Result<Session, Failure> {
         let session = record::open(folder)?;
+        if session.manifest.ending.is_some() {
+            return Err(RecordError::Ended { folder: folder.to_owned() }.into());
+        }
+        if session.manifest.simulated {
+            return Err(Failure::Told(vec![Told {
+                what: "this session is simulated: no player can go on with it".to_owned(),
+                place: Some(folder.display().to_string()),
+                mend: "start a new one: tautline run PROTOCOL --player NAME".to_owned(),
+            }]));
+        }
         let protocol = source::recorded(&session)?;
         let schedule = Arc::new(protocol::draw(&protocol, session.manifest.seed));
         let data = folder.parent().and_then(Path::parent).unwrap_or(Path::new(".")).to_owned();

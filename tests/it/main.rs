@@ -1,7 +1,9 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
 //! - `calibration`: sessions with a known truth, by the thousand.
+//! - `cli`: the command line as typed.
 //! - `findings`: from rows to a sentence, a report and a picture.
+//! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
@@ -19,7 +21,9 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
 mod calibration;
+mod cli;
 mod findings;
+mod golden;
 #[cfg(feature = "window")]
 mod input;
 mod outside;

@@ -110,7 +110,7 @@ impl Tell for LiveError {
             LiveError::Record(error) => error.tell(),
             LiveError::WindowGone => Told {
                 what: self.to_string(),
-                place: None,
+                place: Some("the window".to_owned()),
                 mend: "what was done until then is kept; start again to go on".to_owned(),
             },
         }
