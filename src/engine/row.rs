@@ -44,6 +44,7 @@ impl Engine {
             release: attempt.release,
             movement_first: moved.first,
             movement_5pct: moved.five_percent,
+            movement_fit: moved.fit,
             report_interval: device.and_then(|id| self.devices.report_interval(id)),
             frame: begin.canvas.refresh(),
             missed_frames: attempt.missed_frames,
@@ -71,7 +72,10 @@ impl Engine {
             return None;
         }
         let interval = self.devices.report_interval(press.device);
-        let rule = motion::MotionRule { low_pass_hz: self.protocol.motion.low_pass_hz };
+        let rule = motion::MotionRule {
+            number: self.begin.as_ref()?.motion_rule,
+            low_pass_hz: self.protocol.motion.low_pass_hz,
+        };
         let from = attempt.foreperiod_start?;
         Some(motion::summarize(&self.steps, from, onset.t, press.stamp.t, interval, &rule))
     }
@@ -89,6 +93,7 @@ impl Engine {
             Moved {
                 first: summary.first.map(since),
                 five_percent: summary.five_percent.map(since),
+                fit: summary.fit.map(since),
                 early: summary.moved_early,
             }
         } else {
@@ -122,5 +127,6 @@ impl Engine {
 struct Moved {
     first: Option<Span>,
     five_percent: Option<Span>,
+    fit: Option<Span>,
     early: bool,
 }

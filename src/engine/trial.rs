@@ -190,6 +190,8 @@ pub struct TrialRecord {
     pub movement_first: Option<Span>,
     /// Movement onset at 5 % of peak speed, from the stimulus onset.
     pub movement_5pct: Option<Span>,
+    /// Movement onset by a fit, from the stimulus onset; blank in a session of motion rule 1.
+    pub movement_fit: Option<Span>,
     /// The device's report interval.
     pub report_interval: Option<Span>,
     /// One refresh, as measured.

@@ -5,6 +5,7 @@
 //! engine's. The same steps give the same summary on every machine (`libm`, times to 1 µs).
 
 mod filter;
+mod fit;
 mod onset;
 mod path;
 #[cfg(test)]
@@ -28,6 +29,8 @@ pub struct Step {
 /// How motion is read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MotionRule {
+    /// Number of the rule, as the session was recorded: up to 1 nothing is fitted.
+    pub number: u32,
     /// Cut-off of the low-pass, Hz: the -3 dB point of each of its two passes.
     pub low_pass_hz: f64,
 }
@@ -40,6 +43,9 @@ pub struct MotionSummary {
     pub first: Option<Nanos>,
     /// Where the smoothed speed last rose through 5 % of its peak.
     pub five_percent: Option<Nanos>,
+    /// Where a fit from rest to peak speed starts. Blank under rule 1, where fewer than 10 counts
+    /// lead to the peak, and where the rise to it takes more than 600 ms.
+    pub fit: Option<Nanos>,
     /// Path travelled from the start of the wait to the stimulus, counts.
     pub rest_counts: f64,
     /// The run of motion that leads to the response was under way at the stimulus.
@@ -78,6 +84,11 @@ pub fn summarize(
     let peak = seen.peak(onset_shown);
     let five_percent =
         smooth.as_ref().ok().zip(peak).and_then(|(smooth, peak)| onset::five_percent(smooth, peak));
+    let fit =
+        smooth.as_ref().ok().zip(peak).zip(five_percent).and_then(|((smooth, peak), five)| {
+            let fitted = rule.number > 1;
+            fitted.then(|| fit::start(steps, smooth, peak, five, onset_shown, report_interval))?
+        });
     let first = peak.and_then(|peak| {
         let peak_ends = seen.bin_ends(peak.bin);
         onset::first(steps, rest_from, onset_shown, peak_ends, report_interval)
@@ -85,6 +96,7 @@ pub fn summarize(
     MotionSummary {
         first,
         five_percent,
+        fit,
         rest_counts: path::between(steps, rest_from, onset_shown),
         moved_early: first.is_some_and(|t| t < onset_shown),
         path_counts: path::between(steps, onset_shown, press + Span(1)),

@@ -97,6 +97,21 @@ impl Speed {
         self.start + Span(((bins + 0.5) * self.bin.0 as f64).round() as i64)
     }
 
+    /// How far a peak stands from its bin's middle, by a parabola through its neighbours, bins.
+    pub(super) fn beside_the_middle(&self, peak: Peak) -> f64 {
+        if peak.bin == 0 || peak.bin + 1 >= self.vx.len() {
+            return 0.0;
+        }
+        let (low, high) = (self.at(peak.bin - 1), self.at(peak.bin + 1));
+        let bend = low - 2.0 * peak.counts_s + high;
+        if bend < 0.0 { (0.5 * (low - high) / bend).clamp(-0.5, 0.5) } else { 0.0 }
+    }
+
+    /// Where the first bin begins.
+    pub(super) fn begins(&self) -> Nanos {
+        self.start
+    }
+
     /// Where a bin ends.
     pub(super) fn bin_ends(&self, bin: usize) -> Nanos {
         self.moment(bin as f64 + 0.5)

@@ -229,6 +229,7 @@ pub(crate) fn trial(
         release: Some(shown + Span(300_000_000)),
         movement_first: Some(Span(200_000_499)),
         movement_5pct: Some(Span(-210_000_500)),
+        movement_fit: None,
         report_interval: Some(Span::from_ms(1)),
         frame: Span(4_166_667),
         missed_frames: 0,
