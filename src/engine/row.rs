@@ -2,7 +2,7 @@
 
 use super::attempt::Attempt;
 use super::{Engine, Flag, Outcome, TargetPlace, TrialRecord};
-use crate::motion::{self, MotionSummary};
+use crate::motion::{self, MotionSummary, SmallShakes};
 use crate::protocol::Part;
 use crate::scene::Place;
 use crate::tasks::{AnsweredBy, View};
@@ -62,6 +62,7 @@ impl Engine {
                 .map(|s| s.peak_speed_counts_s * gain),
             motion_unit: device.and_then(|id| self.devices.unit(id)),
             rest_motion_counts: self.rest_counts(attempt),
+            small_shakes_counts: self.small_shakes(attempt),
         }
     }
 
@@ -108,6 +109,21 @@ impl Engine {
         let steps = self.steps.iter().filter(|step| in_rest(step.t));
         // An empty sum of floats is -0; adding 0 makes it 0.
         Some(steps.map(|step| step.dx.abs() + step.dy.abs()).sum::<f64>() + 0.0)
+    }
+
+    /// The shakes of the wait, where its mouse can show them.
+    fn small_shakes(&self, attempt: &Attempt) -> Option<f64> {
+        if self.begin.as_ref()?.motion_rule < 2 {
+            return None;
+        }
+        let from = attempt.foreperiod_start?;
+        let until = attempt
+            .shown
+            .map(|onset| onset.t)
+            .or(attempt.press.map(|press| press.stamp.t))
+            .unwrap_or(from + Span::from_ms_f64(attempt.foreperiod_ms));
+        let unit = self.devices.unit(self.steps_device?)?;
+        SmallShakes::of(&self.steps, from, until, unit).map(|shakes| shakes.rms_counts)
     }
 
     fn target_at_onset(&self, attempt: &Attempt) -> TargetPlace {

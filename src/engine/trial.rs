@@ -214,6 +214,9 @@ pub struct TrialRecord {
     pub motion_unit: Option<MotionUnit>,
     /// Counts that came during the wait (sum of absolute steps).
     pub rest_motion_counts: Option<f64>,
+    /// Small shakes during the wait: root of the mean square of the counts in 5 ms; blank where
+    /// the mouse cannot show them, and in a session of motion rule 1.
+    pub small_shakes_counts: Option<f64>,
 }
 
 /// Where a target stood.

@@ -8,12 +8,16 @@ mod filter;
 mod fit;
 mod onset;
 mod path;
+mod shakes;
 #[cfg(test)]
 mod tests;
+mod welch;
 
 use crate::units::{Nanos, Span};
 
 pub use filter::{FilterError, LowPass};
+pub use shakes::SmallShakes;
+pub use welch::Spectrum;
 
 /// One report of the mouse: how far it moved, in counts.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,6 +1,7 @@
 //! Motion by hand and on minimum-jerk movements (Flash & Hogan 1985): what goes in is known.
 
 use super::*;
+use crate::units::MotionUnit;
 
 const RULE: MotionRule = MotionRule { number: 2, low_pass_hz: 20.0 };
 
@@ -257,4 +258,42 @@ fn mean(x: &[f64]) -> f64 {
 fn sd(x: &[f64]) -> f64 {
     let centre = mean(x);
     (x.iter().map(|x| (x - centre).powi(2)).sum::<f64>() / (x.len() as f64 - 1.0)).sqrt()
+}
+
+/// A sine of 2 counts at 10 Hz along x, whole counts, a report each millisecond.
+fn tremor(until_ms: i32) -> Vec<Step> {
+    let place =
+        |ms: i32| (2.0 * (2.0 * std::f64::consts::PI * f64::from(ms) / 100.0).sin()).round();
+    (1..until_ms)
+        .map(|ms| Step { t: at(f64::from(ms)), dx: place(ms) - place(ms - 1), dy: 0.0 })
+        .filter(|step| step.dx.abs() > 0.0)
+        .collect()
+}
+
+#[test]
+fn shakes_have_a_size_and_a_pace() {
+    let shakes = SmallShakes::of(&tremor(3000), at(0.0), at(3000.0), MotionUnit::Counts);
+    let shakes = shakes.expect("a mouse that moved");
+    // 8 counts in 100 ms, each in a bin of its own: 8 of 20 bins hold one.
+    assert!((shakes.rms_counts - (8.0f64 / 20.0).sqrt()).abs() < 1e-12, "{shakes:?}");
+    // The first harmonic of what moves at 10 Hz; the rest stands at its multiples, 30 Hz and up.
+    let power = shakes.tremor_counts2.expect("three seconds");
+    assert!(power > 0.1 && power < 0.4, "{power}");
+    let slower: Vec<Step> =
+        tremor(1500).into_iter().map(|s| Step { t: Nanos(2 * s.t.0), ..s }).collect();
+    let slower = SmallShakes::of(&slower, at(0.0), at(3000.0), MotionUnit::Counts);
+    assert!(slower.expect("it moved").tremor_counts2.expect("three seconds") < 0.01);
+}
+
+#[test]
+fn a_mouse_that_cannot_show_shakes_has_none() {
+    let steps = tremor(3000);
+    let of = |steps: &[Step], until_ms, unit| SmallShakes::of(steps, at(0.0), at(until_ms), unit);
+    assert_eq!(of(&steps, 3000.0, MotionUnit::Pixels), None);
+    assert_eq!(of(&steps, 3000.0, MotionUnit::Normalised), None);
+    assert_eq!(of(&steps[..19], 3000.0, MotionUnit::Counts), None);
+    assert!(of(&steps[..20], 3000.0, MotionUnit::Counts).is_some());
+    assert_eq!(of(&steps, 0.0, MotionUnit::Counts), None);
+    let short = of(&steps, 800.0, MotionUnit::Counts).expect("64 reports");
+    assert_eq!(short.tremor_counts2, None);
 }

@@ -249,7 +249,7 @@ impl TrialRow {
             peak_speed_px_s: trial.peak_speed_px_s.map(thousandths),
             motion_unit: trial.motion_unit,
             rest_motion_counts: trial.rest_motion_counts.map(thousandths),
-            small_shakes_counts: None,
+            small_shakes_counts: trial.small_shakes_counts.map(thousandths),
             force: None,
         }
     }

@@ -241,6 +241,7 @@ pub(crate) fn trial(
         peak_speed_px_s: None,
         motion_unit: Some(MotionUnit::Counts),
         rest_motion_counts: Some(0.0),
+        small_shakes_counts: None,
     }
 }
 
