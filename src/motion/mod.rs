@@ -58,6 +58,16 @@ pub struct MotionSummary {
     pub path_counts: f64,
     /// Peak of the smoothed speed between stimulus and press, counts per second.
     pub peak_speed_counts_s: f64,
+    /// When that peak was.
+    pub peak_at: Option<Nanos>,
+    /// Peaks of the smoothed speed between stimulus and press that stand out by a tenth of the
+    /// largest: the movement and its corrections.
+    pub submovements: u32,
+    /// Path from the stimulus to the press over the straight line between its ends, 1 at least;
+    /// blank where it ends where it began.
+    pub straightness: Option<f64>,
+    /// How far it went past its end along that straight line, counts.
+    pub overshoot_counts: Option<f64>,
     /// Path travelled from the stimulus to 20 ms before the press, counts: without some of it
     /// what moved is the jolt of the click.
     pub counts_before: f64,
@@ -97,6 +107,7 @@ pub fn summarize(
         let peak_ends = seen.bin_ends(peak.bin);
         onset::first(steps, rest_from, onset_shown, peak_ends, report_interval)
     });
+    let line = path::line(steps, onset_shown, press + Span(1));
     MotionSummary {
         first,
         five_percent,
@@ -105,6 +116,10 @@ pub fn summarize(
         moved_early: first.is_some_and(|t| t < onset_shown),
         path_counts: path::between(steps, onset_shown, press + Span(1)),
         peak_speed_counts_s: peak.map_or(0.0, |peak| peak.counts_s),
+        peak_at: peak.map(|peak| seen.moment(peak.bin as f64 + seen.beside_the_middle(peak))),
+        submovements: seen.peaks(onset_shown),
+        straightness: line.map(|line| line.straightness),
+        overshoot_counts: line.map(|line| line.overshoot_counts),
         counts_before: path::between(steps, onset_shown, press - JOLT),
     }
 }

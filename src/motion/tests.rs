@@ -3,6 +3,8 @@
 use super::*;
 use crate::units::MotionUnit;
 
+mod path;
+
 const RULE: MotionRule = MotionRule { number: 2, low_pass_hz: 20.0 };
 
 const MS: i64 = 1_000_000;
