@@ -63,6 +63,7 @@ fn measure(findings: &Findings) -> String {
             let rule = match findings.protocol().motion.onset {
                 OnsetRule::First => "first count of the run of motion",
                 OnsetRule::FivePercent => "5 % of peak speed",
+                OnsetRule::Fit => "start of a fit from rest to peak speed",
             };
             format!("Measure: movement onset minus stimulus onset, by {rule}.")
         }
