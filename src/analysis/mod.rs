@@ -4,16 +4,20 @@
 //! record, a protocol or a hold is: conditions are indices, redraws come in as an iterator of
 //! orders, and every value is in the unit it was given in.
 
+pub mod adjust;
 pub mod describe;
 pub mod frames;
 pub mod model;
 pub mod naive;
+pub mod order;
 pub mod primary;
 pub mod proportion;
+pub mod shift;
 pub mod simultaneous;
 pub mod slope;
 pub mod student;
 pub mod verdict;
+pub mod winsor;
 
 pub use primary::{CompareError, CompareSpec, Family, Redraws, compare};
 

@@ -25,8 +25,8 @@ mod input;
 mod outside;
 mod properties_record;
 mod properties_settings;
-mod protocol_errors;
 mod protocol;
+mod protocol_errors;
 mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]

@@ -9,6 +9,9 @@ mod compared;
 mod open_data;
 mod plain;
 mod redrawn;
+mod robust;
+mod shift;
+mod trend;
 
 use tautline::analysis::{BlockRow, CompareSpec, Family, Pair, Redraws, compare};
 
