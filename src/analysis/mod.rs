@@ -6,13 +6,17 @@
 
 pub mod adjust;
 pub mod describe;
+pub mod dominance;
+pub mod effect;
 pub mod frames;
 pub mod model;
 pub mod naive;
+mod noncentral;
 pub mod order;
 pub mod primary;
 pub mod proportion;
 pub mod shift;
+pub mod signed_rank;
 pub mod simultaneous;
 pub mod slope;
 pub mod student;
