@@ -5,6 +5,8 @@
 //! orders, and every value is in the unit it was given in.
 
 pub mod adjust;
+pub mod bootstrap;
+pub mod counts;
 pub mod describe;
 pub mod dominance;
 pub mod effect;
@@ -12,9 +14,11 @@ pub mod frames;
 pub mod model;
 pub mod naive;
 mod noncentral;
+pub mod normal;
 pub mod order;
 pub mod primary;
 pub mod proportion;
+pub mod sdt;
 pub mod shift;
 pub mod signed_rank;
 pub mod simultaneous;

@@ -5,7 +5,9 @@
 
 #![expect(clippy::unwrap_used, reason = "test helpers: a wrong file must fail the test")]
 
+mod bootstrap;
 mod compared;
+mod counted;
 mod open_data;
 mod plain;
 mod redrawn;
