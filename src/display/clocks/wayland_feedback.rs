@@ -49,6 +49,8 @@ struct Told {
 struct Shown {
     t: Nanos,
     sd: Span,
+    /// The compositor says that it was at a vertical blank.
+    at_blank: bool,
 }
 
 /// Hears the feedback of the window's frames.
@@ -63,6 +65,8 @@ pub(super) struct WaylandFeedback {
     number: u64,
     extras: u32,
     sd: Span,
+    /// Some frame was shown off the vertical blank, by the compositor's own word.
+    off_blank: bool,
     quit: Arc<AtomicBool>,
     thread: Option<JoinHandle<()>>,
 }
@@ -104,6 +108,7 @@ impl WaylandFeedback {
             number: 0,
             extras: 0,
             sd: least,
+            off_blank: false,
             quit,
             thread: Some(thread),
         })
@@ -218,7 +223,8 @@ impl Dispatch<WpPresentationFeedback, u64> for Ears {
                 // 0: the compositor does not know it, or it varies.
                 let refresh = if refresh == 0 { ears.refresh } else { Span(refresh.into()) };
                 let sd = doubt(kind, refresh, ears.least);
-                ears.tell(Told { number, shown: Some(Shown { t: theirs + ahead, sd }) });
+                let at_blank = kind.contains(Kind::Vsync);
+                ears.tell(Told { number, shown: Some(Shown { t: theirs + ahead, sd, at_blank }) });
             }
             Event::Discarded => ears.tell(Told { number, shown: None }),
             // Which output: nothing here depends on it.
@@ -246,7 +252,9 @@ impl PresentationClock for WaylandFeedback {
     }
 
     fn nature(&self) -> Nature {
-        Nature::Lattice
+        // Inside another window or without an output there is no refresh to be on: there the
+        // compositor itself does not claim the blank, and its word is judged frame by frame.
+        if self.off_blank { Nature::Event } else { Nature::Lattice }
     }
 
     fn sd(&self) -> Span {
@@ -275,8 +283,9 @@ impl PresentationClock for WaylandFeedback {
                 self.extras += 1;
                 continue;
             };
-            let stamp = told.shown.map(|Shown { t, sd }| {
+            let stamp = told.shown.map(|Shown { t, sd, at_blank }| {
                 self.sd = self.sd.max(sd);
+                self.off_blank |= !at_blank;
                 Stamp { t, source: StampSource::WaylandFeedback, sd }
             });
             return Some(Fate { frame: armed.frame, stamp });
@@ -304,5 +313,37 @@ impl Drop for WaylandFeedback {
             drop(thread.join());
         }
         self.presentation.destroy();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const REFRESH: Span = Span(12_000_000);
+
+    #[test]
+    fn the_doubt_follows_what_the_compositor_says_of_the_stamp() {
+        let all = Kind::Vsync | Kind::HwClock | Kind::HwCompletion;
+        assert_eq!(doubt(all, REFRESH, HARDWARE_SD), Span(50_000));
+        assert_eq!(doubt(all | Kind::ZeroCopy, REFRESH, HARDWARE_SD), Span(50_000));
+        assert_eq!(doubt(all - Kind::HwClock, REFRESH, HARDWARE_SD), Span(500_000));
+        // 12 ms / sqrt(12) = 3.464 ms.
+        for guess in [all - Kind::HwCompletion, all - Kind::Vsync, Kind::empty()] {
+            assert!((doubt(guess, REFRESH, HARDWARE_SD).ms() - 3.464).abs() < 0.001, "{guess:?}");
+        }
+    }
+
+    #[test]
+    fn a_driver_that_stamps_in_software_is_never_trusted_more_than_that() {
+        let all = Kind::Vsync | Kind::HwClock | Kind::HwCompletion;
+        assert_eq!(doubt(all, REFRESH, PROGRAM_SD), Span(500_000));
+    }
+
+    #[test]
+    fn seconds_come_in_two_halves() {
+        assert_eq!(nanos(0, 5, 7), Some(Nanos(5_000_000_007)));
+        assert_eq!(nanos(1, 0, 0), Some(Nanos((1 << 32) * 1_000_000_000)));
+        assert_eq!(nanos(u32::MAX, 0, 0), None);
     }
 }
