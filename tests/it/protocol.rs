@@ -1,8 +1,8 @@
 //! The protocol's door: text in, a schedule or every fault out.
 
 use tautline::protocol::{
-    Foreperiod, Order, OtherDraws, Part, draw, minutes, minutes_from, other_draws, read, redraws, shipped,
-    trend_widens,
+    Foreperiod, Order, OtherDraws, Part, draw, minutes, minutes_from, other_draws, read, redraws,
+    shipped, trend_widens,
 };
 use tautline::words::Tell;
 

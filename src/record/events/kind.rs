@@ -106,7 +106,9 @@ pub(super) const fn key_number(key: Key) -> u8 {
 }
 
 pub(super) fn key(number: u8) -> Option<Key> {
-    [Key::Pause, Key::Stop, Key::Hurts, Key::AskStop].into_iter().find(|&key| key_number(key) == number)
+    [Key::Pause, Key::Stop, Key::Hurts, Key::AskStop]
+        .into_iter()
+        .find(|&key| key_number(key) == number)
 }
 
 pub(super) const fn rating_number(rating: Rating) -> u8 {
