@@ -174,7 +174,6 @@ fn plan_json_counts_what_the_schedule_holds() {
 }
 
 #[test]
-#[cfg(feature = "window")]
 fn devices_json_names_a_source_and_why_not_a_better_one() {
     let told = Desk::new("devices").type_in("devices --json").json();
     if cfg!(feature = "window") {
