@@ -7,7 +7,9 @@ pub mod findings;
 pub mod screens;
 mod session;
 
-pub use session::{attainable, display_source, input_source, light_holds_only, outlook, sources};
+pub use session::{
+    attainable, display_source, input_source, light_holds_only, not_under_18, outlook, sources,
+};
 
 use crate::scene::Notice;
 use std::fmt;

@@ -18,6 +18,8 @@ mod replay;
 #[cfg(feature = "window")]
 mod run;
 mod source;
+#[cfg(feature = "window")]
+mod today;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;

@@ -46,8 +46,8 @@ pub(super) fn say(line: &str) -> Result<(), Failure> {
             Failure::Closed
         } else {
             Failure::Told(vec![Told {
-                what: format!("stdout cannot be written: {source}"),
-                place: None,
+                what: format!("the output cannot be written: {source}"),
+                place: Some("stdout".to_owned()),
                 mend: "look at where the output is sent".to_owned(),
             }])
         }

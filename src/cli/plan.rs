@@ -24,7 +24,7 @@ pub(super) struct Arguments {
     /// A protocol file, or the id of a shipped protocol
     protocol: String,
     /// The true difference to plan for, ms
-    #[arg(long, value_name = "MS", default_value_t = 12.0)]
+    #[arg(long, value_name = "MS", default_value_t = 12.0, value_parser = source::difference_ms, allow_hyphen_values = true)]
     difference: f64,
     /// How many sessions to simulate
     #[arg(long, value_name = "N", default_value_t = 400, value_parser = clap::value_parser!(u32).range(50..=20_000))]

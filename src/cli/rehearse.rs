@@ -2,9 +2,9 @@
 //! and record as a real one.
 
 use super::machine;
-use super::out::{Failure, say};
+use super::out::{ENDED_EARLY, Failure, say};
 use super::source::{self, Source};
-use crate::engine::{Engine, Start};
+use crate::engine::{Ending, Engine, Start};
 use crate::findings::ANALYSIS_VERSION;
 use crate::protocol::{self, Protocol};
 use crate::record::{self, About, NewSession, Simulation};
@@ -59,10 +59,7 @@ struct Difference {
 fn difference(text: &str) -> Result<Difference, String> {
     let wrong = || format!("write CONDITION=MS, for example firm=-12, instead of `{text}`");
     let (condition, ms) = text.split_once('=').ok_or_else(wrong)?;
-    let ms: f64 = ms.trim().parse().ok().ok_or_else(wrong)?;
-    if !ms.is_finite() || ms.abs() > 150.0 {
-        return Err(format!("a difference lies between -150 and 150 ms, not at {ms}"));
-    }
+    let ms = source::difference_ms(ms.trim())?;
     Ok(Difference { condition: condition.trim().to_owned(), ms })
 }
 
@@ -71,11 +68,14 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let truth = truth(&source.protocol, &arguments.difference)?;
     let data = source::data_folder(arguments.data.as_deref())?;
     let first_seed = source::seed(arguments.seed);
+    let mut all_complete = true;
     for number in 0..arguments.sessions {
-        let folder = one(&source, &truth, &data, first_seed.wrapping_add(u64::from(number)))?;
+        let seed = first_seed.wrapping_add(u64::from(number));
+        let (folder, ending) = one(&source, &truth, &data, seed)?;
         say(&folder.display().to_string())?;
+        all_complete &= ending == Ending::Complete;
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(if all_complete { ExitCode::SUCCESS } else { ExitCode::from(ENDED_EARLY) })
 }
 
 fn truth(protocol: &Protocol, differences: &[Difference]) -> Result<Truth, Failure> {
@@ -95,8 +95,13 @@ fn truth(protocol: &Protocol, differences: &[Difference]) -> Result<Truth, Failu
     Ok(truth)
 }
 
-/// One session; gives its folder.
-fn one(source: &Source, truth: &Truth, data: &Path, seed: u64) -> Result<PathBuf, Failure> {
+/// One session; gives its folder and how it ended.
+fn one(
+    source: &Source,
+    truth: &Truth,
+    data: &Path,
+    seed: u64,
+) -> Result<(PathBuf, Ending), Failure> {
     let protocol = Arc::new(source.protocol.clone());
     let schedule = Arc::new(protocol::draw(&protocol, seed));
     let player = settings::players::find_or_create(data, NICKNAME, seed)?;
@@ -144,6 +149,6 @@ fn one(source: &Source, truth: &Truth, data: &Path, seed: u64) -> Result<PathBuf
         start,
     );
     let mut engine = Engine::new(protocol, schedule, Start::default());
-    session::run(&mut engine, &mut desk, &mut keep)?;
-    Ok(keep.folder().to_path_buf())
+    let ending = session::run(&mut engine, &mut desk, &mut keep)?;
+    Ok((keep.folder().to_path_buf(), ending))
 }

@@ -3,6 +3,7 @@
 use super::machine;
 use super::out::{ENDED_EARLY, Failure, say, warn};
 use super::source::{self, Source};
+use super::today;
 use crate::app::Sheets;
 use crate::engine::{Ending, Start};
 use crate::findings::ANALYSIS_VERSION;
@@ -18,6 +19,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, OnceLock};
 
+/// A session with firm holds that lasts this long is "an hour of firm blocks": not under 18.
+const HOUR_OF_FIRM_MINUTES: f64 = 45.0;
 /// Gain until the player has set one, px for a count.
 const USUAL_PX_PER_COUNT: f64 = 0.5;
 
@@ -26,8 +29,8 @@ const USUAL_PX_PER_COUNT: f64 = 0.5;
 Examples:
   tautline run first-look --player ana
   tautline run two-holds --player ana --input evdev --mouse 046d:c08b
-  tautline run ./my-own.toml --player ana --window 1280x720     in a window, to try it
-  tautline run --resume FOLDER                                   go on with a session that broke off
+  tautline run ./my-own.toml --player ana --window 1280x720    in a window, to try it
+  tautline run --resume FOLDER                                 go on with a session that broke off
 
 Prints the session's folder on stdout. Exits with 3 when it ended before its last block.")]
 pub(super) struct Arguments {
@@ -59,7 +62,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID")]
     display: Option<String>,
     /// How far the view turns for one count, px; kept for the player
-    #[arg(long, value_name = "PX")]
+    #[arg(long, value_name = "PX", value_parser = gain)]
     gain: Option<f64>,
 }
 
@@ -82,6 +85,13 @@ fn size(text: &str) -> Result<Size, String> {
     Ok(Size { width, height })
 }
 
+/// A gain that a hand can work with.
+fn gain(text: &str) -> Result<f64, String> {
+    let wrong =
+        || format!("write px a count, from 0.01 to 50, for example 0.5, instead of `{text}`");
+    text.parse().ok().filter(|px| (0.01..=50.0).contains(px)).ok_or_else(wrong)
+}
+
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let settings_file = settings::settings_file()?;
     let mut kept = settings::load(&settings_file)?;
@@ -89,8 +99,14 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         Some(folder) => Session::resumed(folder)?,
         None => Session::new(arguments)?,
     };
+    let earlier = today::look(&session.data, &session.player.id)?;
+    let firm = today::has_firm(&session.protocol);
+    if firm && earlier.firm_today && session.resume.is_none() {
+        warn("a second session with firm holds on one day: better leave it for tomorrow");
+    }
     let folder: Folder = Arc::default();
     let player = session.player.clone();
+    let minutes = protocol::minutes(&session.protocol).elapsed;
     let plan = live::Plan {
         protocol: Arc::clone(&session.protocol),
         schedule: Arc::clone(&session.schedule),
@@ -100,7 +116,9 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         display_lag_ms: kept.display_lag_ms,
         input: arguments.input,
         mouse: arguments.mouse.clone(),
-        first_start: !kept.caution_read,
+        minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
+        first_start: !kept.caution_read || !earlier.any,
+        hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
         minutes: protocol::minutes_from(&session.protocol, session.start.first_block),
         sum_up: sum_up(Arc::clone(&folder)),
         open_record: open_record(session, Arc::clone(&folder)),
@@ -118,7 +136,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     match played? {
         Played::NotStarted => Err(Failure::Told(vec![Told {
             what: "the session was not started".to_owned(),
-            place: None,
+            place: Some("the first questions".to_owned()),
             mend: "it starts once the player has agreed, and with holds that suit the player"
                 .to_owned(),
         }])),
@@ -176,6 +194,16 @@ impl Session {
     fn resumed(folder: &Path) -> Result<Session, Failure> {
         record::ask_free(folder)?;
         let session = record::open(folder)?;
+        if session.manifest.ending.is_some() {
+            return Err(RecordError::Ended { folder: folder.to_owned() }.into());
+        }
+        if session.manifest.simulated {
+            return Err(Failure::Told(vec![Told {
+                what: "this session is simulated: no player can go on with it".to_owned(),
+                place: Some(folder.display().to_string()),
+                mend: "start a new one: tautline run PROTOCOL --player NAME".to_owned(),
+            }]));
+        }
         let protocol = source::recorded(&session)?;
         let schedule = Arc::new(protocol::draw(&protocol, session.manifest.seed));
         let data = folder.parent().and_then(Path::parent).unwrap_or(Path::new(".")).to_owned();

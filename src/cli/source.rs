@@ -30,13 +30,13 @@ fn read_file(asked: &str) -> Result<String, Failure> {
         let known: Vec<_> = protocol::shipped::shipped().iter().map(|s| s.id).collect();
         let what = match source.kind() {
             io::ErrorKind::NotFound => {
-                format!("there is no file and no shipped protocol `{asked}`")
+                "there is no such file and no shipped protocol of this id".to_owned()
             }
-            _ => format!("`{asked}` cannot be read: {source}"),
+            _ => format!("this file cannot be read: {source}"),
         };
         Failure::Told(vec![Told {
             what,
-            place: None,
+            place: Some(asked.to_owned()),
             mend: format!("give a path to a .toml file, or one of: {}", known.join(", ")),
         }])
     })
@@ -66,4 +66,10 @@ pub(super) fn recorded(session: &crate::record::Session) -> Result<Arc<Protocol>
         Ok(protocol) => Ok(Arc::new(protocol)),
         Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
     }
+}
+
+/// A true difference between holds, ms.
+pub(super) fn difference_ms(text: &str) -> Result<f64, String> {
+    let wrong = || format!("a difference is a number from -150 to 150 ms, not `{text}`");
+    text.parse().ok().filter(|ms: &f64| ms.abs() <= 150.0).ok_or_else(wrong)
 }

@@ -66,6 +66,10 @@ impl Tell for DisplayError {
                 "bring the window to the front, unlock the screen, and start again"
             }
         };
-        Told { what: self.to_string(), place: None, mend: mend.to_owned() }
+        Told {
+            what: self.to_string(),
+            place: Some("the display".to_owned()),
+            mend: mend.to_owned(),
+        }
     }
 }

@@ -9,6 +9,8 @@ use proptest::prelude::*;
 
 const MS: i64 = 1_000_000;
 
+mod shakes;
+
 fn protocol(task: TaskKind) -> Protocol {
     let condition = |id: &str, tension| Condition {
         id: id.to_owned(),

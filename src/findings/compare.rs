@@ -5,7 +5,7 @@
 //! read are made from this value and work nothing out anew.
 
 use super::FindingsError;
-use super::enter::{Block, LeftOut, Rule, blocks};
+use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
 use super::input::SessionData;
 use super::primary::primary;
 use super::settle::{Settle, settle};
@@ -29,6 +29,8 @@ pub struct Findings {
     pub pairs: Vec<Pair>,
     /// The same comparisons with everything in that has a time.
     pub pairs_everything_in: Vec<Pair>,
+    /// For each of `pairs`: the difference with what stays out put at both ends.
+    pub bounds: Vec<Option<Bounds>>,
     /// What may spoil it, the gravest first.
     pub spoilers: Vec<Spoiler>,
     /// For each of `pairs`: what would settle it, where it is open.
@@ -66,6 +68,16 @@ impl Findings {
         });
         order
     }
+}
+
+/// How far what stays out could move a difference: put at 0 ms under one hold and at the response
+/// limit under the other, and the other way round, ms.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
+    /// The lowest difference.
+    pub low_ms: f64,
+    /// The highest.
+    pub high_ms: f64,
 }
 
 /// A hold in numbers. Times are of the trials that entered, all blocks together, ms.
@@ -133,6 +145,17 @@ pub struct Table<'a> {
     pub protocol: &'a Protocol,
     /// The sessions that the rows come from.
     pub sessions: &'a [SessionData],
+    /// Whether a p by re-randomisation is wanted.
+    pub redraw: Redraw,
+}
+
+/// Whether a p by re-randomisation is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Redraw {
+    /// It is.
+    Wanted,
+    /// Only the estimates are.
+    Spared,
 }
 
 /// Works everything out by the protocol's own rules.
@@ -156,8 +179,16 @@ pub fn work_out_by(
         sessions.iter().enumerate().flat_map(|(i, session)| blocks(session, i, rule)).collect()
     };
     let declared = entered(Rule::Declared);
-    let pairs = compare(&table(&declared, &sessions))?;
-    let pairs_everything_in = compare(&table(&entered(Rule::EverythingIn), &sessions))?;
+    let table_of = |blocks: &[Block], redraw| table(blocks, &sessions, redraw);
+    let pairs = compare(&table_of(&declared, Redraw::Wanted))?;
+    let everything_in = entered(Rule::EverythingIn);
+    let pairs_everything_in = compare(&table_of(&everything_in, Redraw::Wanted))?;
+    let bounds = bounds(
+        &pairs,
+        &declared,
+        |moved: &[Block]| compare(&table_of(moved, Redraw::Spared)),
+        &sessions[0],
+    )?;
     let holds = holds(&declared, &sessions);
     let settles = pairs.iter().map(|pair| settle(pair, &sessions[0].protocol, sessions.len()));
     let settles = settles.collect();
@@ -167,6 +198,7 @@ pub fn work_out_by(
         holds,
         pairs,
         pairs_everything_in,
+        bounds,
         spoilers: Vec::new(),
         settles,
     };
@@ -199,7 +231,35 @@ fn belong_together(sessions: &[SessionData]) -> Result<(), FindingsError> {
     Ok(())
 }
 
-fn table<'a>(blocks: &[Block], sessions: &'a [SessionData]) -> Table<'a> {
+/// The bounds of each pair.
+fn bounds(
+    pairs: &[Pair],
+    declared: &[Block],
+    compare: impl Fn(&[Block]) -> Result<Vec<Pair>, FindingsError>,
+    session: &SessionData,
+) -> Result<Vec<Option<Bounds>>, FindingsError> {
+    let difference = |pair: &Pair, end_of_a: End, end_of_b: End| -> Result<_, FindingsError> {
+        let moved: Vec<Block> = declared
+            .iter()
+            .map(|block| match block.condition {
+                hold if hold == pair.a => with_left_out_at(block, end_of_a, session),
+                hold if hold == pair.b => with_left_out_at(block, end_of_b, session),
+                _ => block.clone(),
+            })
+            .collect();
+        let found = compare(&moved)?;
+        let same = found.iter().find(|other| other.a == pair.a && other.b == pair.b);
+        Ok(same.and_then(|same| same.fit).map(|fit| fit.difference))
+    };
+    let of_pair = |pair: &Pair| {
+        let low = difference(pair, End::Fastest, End::Slowest)?;
+        let high = difference(pair, End::Slowest, End::Fastest)?;
+        Ok(low.zip(high).map(|(low_ms, high_ms)| Bounds { low_ms, high_ms }))
+    };
+    pairs.iter().map(of_pair).collect()
+}
+
+fn table<'a>(blocks: &[Block], sessions: &'a [SessionData], redraw: Redraw) -> Table<'a> {
     let row = |block: &Block| {
         Some(BlockRow {
             session: block.session,
@@ -210,7 +270,12 @@ fn table<'a>(blocks: &[Block], sessions: &'a [SessionData]) -> Table<'a> {
         })
     };
     let used = blocks.iter().filter(|block| block.unused().is_none());
-    Table { rows: used.filter_map(row).collect(), protocol: &sessions[0].protocol, sessions }
+    Table {
+        rows: used.filter_map(row).collect(),
+        protocol: &sessions[0].protocol,
+        sessions,
+        redraw,
+    }
 }
 
 fn holds(blocks: &[Block], sessions: &[SessionData]) -> Vec<Hold> {

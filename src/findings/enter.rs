@@ -183,18 +183,47 @@ pub fn blocks(session: &SessionData, index: usize, rule: Rule) -> Vec<Block> {
         for trial in last.values() {
             admit(&mut block, trial, &session.protocol, rule);
         }
-        let statistic = match session.protocol.analysis.statistic {
-            Statistic::TrimmedMean => BlockStatistic::TrimmedMean,
-            Statistic::Median => BlockStatistic::Median,
-            Statistic::Mean => BlockStatistic::Mean,
-        };
-        let limit_ms = session.protocol.respond_within_ms;
-        // Both reasons for having none are seen again in `unused`, from the counts.
-        block.statistic_ms =
-            block_statistic(&block.times_ms, block.misses, statistic, limit_ms).ok();
+        block.statistic_ms = statistic(&block.times_ms, block.misses, &session.protocol);
         block
     };
     session.blocks.iter().map(plan_of).collect()
+}
+
+/// The declared statistic; blank where there is none, for a reason that [`Block::unused`] sees
+/// again in the counts.
+fn statistic(times_ms: &[f64], misses: usize, protocol: &Protocol) -> Option<f64> {
+    let choice = match protocol.analysis.statistic {
+        Statistic::TrimmedMean => BlockStatistic::TrimmedMean,
+        Statistic::Median => BlockStatistic::Median,
+        Statistic::Mean => BlockStatistic::Mean,
+    };
+    block_statistic(times_ms, misses, choice, protocol.respond_within_ms).ok()
+}
+
+/// An end of what a time can be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// 0 ms.
+    Fastest,
+    /// The response limit.
+    Slowest,
+}
+
+/// The block as it would be if every trial that stays out had this time. A block that takes no
+/// part stays as it is.
+pub fn with_left_out_at(block: &Block, end: End, session: &SessionData) -> Block {
+    if block.unused().is_some() {
+        return block.clone();
+    }
+    let ms = match end {
+        End::Fastest => 0.0,
+        End::Slowest => session.protocol.respond_within_ms,
+    };
+    let mut moved = block.clone();
+    moved.times_ms.extend(std::iter::repeat_n(ms, block.excluded()));
+    moved.left_out.clear();
+    moved.statistic_ms = statistic(&moved.times_ms, moved.misses, &session.protocol);
+    moved
 }
 
 /// Puts one last attempt where it belongs.

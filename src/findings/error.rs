@@ -96,9 +96,9 @@ impl Tell for FindingsError {
             | FindingsError::OtherPlayer { session, .. }
             | FindingsError::OtherProtocol { session, .. }
             | FindingsError::SimulatedAndReal { session } => Some(session.clone()),
-            FindingsError::NoSession
-            | FindingsError::Analysis(_)
-            | FindingsError::Picture { .. } => None,
+            FindingsError::NoSession => Some("FOLDER".to_owned()),
+            FindingsError::Analysis(_) => Some("the session's blocks".to_owned()),
+            FindingsError::Picture { .. } => Some("the picture".to_owned()),
         };
         Told { what: self.to_string(), place, mend: mend.to_owned() }
     }

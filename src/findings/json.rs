@@ -2,7 +2,7 @@
 //!
 //! Names and meaning of fields stay; fields may be added.
 
-use super::compare::{Findings, Hold};
+use super::compare::{Bounds, Findings, Hold};
 use super::{ANALYSIS_VERSION, FORMAT, sentence};
 use crate::analysis::{Interval, Pair};
 use crate::protocol::{Family, Measure};
@@ -134,13 +134,17 @@ pub struct PairJson {
     pub chance_a_faster_by_enough: Option<f64>,
     /// The verdict's name.
     pub verdict: &'static str,
+    /// The difference with what stays out put at 0 ms and at the response limit.
+    pub left_out_at_both_ends: EndsJson,
 }
 
 impl FindingsJson {
     /// The object of these findings.
     pub fn of(findings: &Findings) -> FindingsJson {
         let protocol = findings.protocol();
-        let pairs = |pairs: &[Pair]| pairs.iter().map(|pair| pair_of(findings, pair)).collect();
+        let pairs = |pairs: &[Pair]| -> Vec<PairJson> {
+            pairs.iter().zip(&findings.bounds).map(|(p, b)| pair_of(findings, p, *b)).collect()
+        };
         let doubts = sentence::doubts(findings);
         FindingsJson {
             format: FORMAT,
@@ -190,7 +194,7 @@ fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {
     }
 }
 
-fn pair_of(findings: &Findings, pair: &Pair) -> PairJson {
+fn pair_of(findings: &Findings, pair: &Pair, bounds: Option<Bounds>) -> PairJson {
     let fit = pair.fit.as_ref();
     PairJson {
         a: findings.holds[pair.a].id.clone(),
@@ -213,5 +217,9 @@ fn pair_of(findings: &Findings, pair: &Pair) -> PairJson {
         chance_a_faster: fit.map(|fit| fit.chance_a_faster),
         chance_a_faster_by_enough: fit.map(|fit| fit.chance_a_faster_by_enough),
         verdict: pair.verdict.name(),
+        left_out_at_both_ends: EndsJson {
+            low: bounds.map(|bounds| bounds.low_ms),
+            high: bounds.map(|bounds| bounds.high_ms),
+        },
     }
 }

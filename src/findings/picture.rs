@@ -51,7 +51,12 @@ pub fn draw(findings: &Findings, shape: PictureShape, naming: Naming) -> Drawing
         PictureShape::Tall => (1080, 1920),
     };
     let headline = sentence::headline(findings);
-    let mut drawing = Drawing::new(width_px, height_px, headline.clone());
+    let says = if findings.simulated() {
+        format!("{} {headline}", words::SIMULATED)
+    } else {
+        headline.clone()
+    };
+    let mut drawing = Drawing::new(width_px, height_px, says);
     drawing.paper = Some(PAPER);
     let margin = 96.0;
     let right = f64::from(width_px) - margin;

@@ -5,10 +5,10 @@
 //! is compared, else a seeded sample, each session drawn by itself.
 
 use super::FindingsError;
-use super::compare::Table;
+use super::compare::{Redraw, Table};
 use crate::analysis::{self, BlockRow, CompareSpec, Pair, Redraws};
 use crate::protocol::{
-    BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, attainable_p, other_draws, redraws,
+    BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, other_draws, redraws,
 };
 
 /// Seed of the sampled test: fixed, so that the same rows give the same p.
@@ -29,36 +29,48 @@ pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
         smallest_change: rules.smallest_change_ms,
     };
     let holds = table.protocol.conditions.len();
-    let draws = draws(&table.protocol.design, holds, &table.rows);
+    let draws = match table.redraw {
+        Redraw::Wanted => draws(&table.protocol.design, holds, &table.rows),
+        Redraw::Spared => Redraws::None,
+    };
     Ok(analysis::compare(&table.rows, holds, &spec, draws)?)
 }
 
 /// The orders that could have been drawn, as conditions of the rows that are there.
 fn draws<'a>(design: &'a Design, holds: usize, rows: &'a [BlockRow]) -> Redraws<'a> {
     let sessions = rows.iter().map(|row| row.session).max().map_or(0, |last| last + 1);
-    let Some(attainable_p) = attainable_p(design, holds) else { return Redraws::None };
-    match other_draws(design, holds) {
-        OtherDraws::Exact(list) if sessions == 1 => Redraws::Exact {
-            orders: Box::new(list.into_iter().map(|order| at_rows(rows, &[order]))),
-            attainable_p,
-        },
-        OtherDraws::None => Redraws::None,
-        OtherDraws::Exact(_) | OtherDraws::Sampled => {
-            let mut streams: Vec<_> = (0..sessions)
-                .map(|session| {
-                    let seed = SAMPLE_SEED.wrapping_add(session as u64);
-                    redraws(design, holds, DRAW_RULE, seed)
-                })
-                .collect();
-            let orders = (0..REDRAWS).map(move |_| {
-                let drawn: Vec<BlockOrder> =
-                    streams.iter_mut().filter_map(Iterator::next).collect();
-                at_rows(rows, &drawn)
-            });
-            let floor = 1.0 / (REDRAWS + 1) as f64;
-            Redraws::MonteCarlo { orders: Box::new(orders), attainable_p: floor }
-        }
-    }
+    let list = match other_draws(design, holds) {
+        OtherDraws::None => return Redraws::None,
+        OtherDraws::Exact(list) if sessions == 1 => return listed(list, rows),
+        OtherDraws::Exact(list) => Some(list.len()),
+        OtherDraws::Sampled => None,
+    };
+    let mut streams: Vec<_> = (0..sessions)
+        .map(|session| {
+            let seed = SAMPLE_SEED.wrapping_add(session as u64);
+            redraws(design, holds, DRAW_RULE, seed)
+        })
+        .collect();
+    let orders = (0..REDRAWS).map(move |_| {
+        let drawn: Vec<BlockOrder> = streams.iter_mut().filter_map(Iterator::next).collect();
+        at_rows(rows, &drawn)
+    });
+    // Sessions drawn by themselves multiply; the mirror image of all of them has the same |t|.
+    let all = list.map_or(f64::INFINITY, |one| (0..sessions).map(|_| one as f64).product());
+    let attainable_p = (2.0 / all).min(1.0).max(1.0 / (REDRAWS + 1) as f64);
+    Redraws::MonteCarlo { orders: Box::new(orders), attainable_p }
+}
+
+/// One session's orders. Where blocks are missing, several orders look alike on those that are
+/// there: they count as often as they could have been drawn.
+fn listed<'a>(list: Vec<BlockOrder>, rows: &[BlockRow]) -> Redraws<'a> {
+    let orders: Vec<Vec<u8>> = list.into_iter().map(|order| at_rows(rows, &[order])).collect();
+    let is_observed = |order: &&Vec<u8>| {
+        order.iter().zip(rows).all(|(hold, row)| usize::from(*hold) == row.condition)
+    };
+    let alike = orders.iter().filter(is_observed).count().max(1);
+    let attainable_p = (2.0 * alike as f64 / orders.len() as f64).min(1.0);
+    Redraws::Exact { orders: Box::new(orders.into_iter()), attainable_p }
 }
 
 /// What a redraw of every session gives the blocks that are there (some may be missing).

@@ -4,7 +4,7 @@
 
 use super::compare::Findings;
 use super::input::Ended;
-use super::settle::Settle;
+use super::settle::{Settle, Shows};
 use super::spoil::{Shares, Spoiler};
 use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Measure, Order};
@@ -88,7 +88,14 @@ pub fn settling(findings: &Findings) -> Vec<String> {
         let (a, b) = (hold(findings, pair.a), hold(findings, pair.b));
         let which = several.then_some((a.as_str(), b.as_str()));
         Some(match settle {
-            Settle::MoreCycles(more) => words::more_cycles(which, more),
+            Settle::MoreCycles { more, shows } => {
+                let shows = match shows {
+                    Shows::WhichIsFaster => words::Shows::WhichIsFaster,
+                    Shows::ThatItMatters => words::Shows::ThatItMatters,
+                    Shows::ThatItIsTooSmall => words::Shows::ThatItIsTooSmall,
+                };
+                words::more_cycles(which, more, shows)
+            }
             Settle::OutOfReach { tried } => words::out_of_reach(which, tried),
         })
     });
@@ -104,6 +111,7 @@ pub fn doubts(findings: &Findings) -> Vec<Doubt> {
 pub fn doubt(spoiler: &Spoiler) -> Doubt {
     match spoiler {
         Spoiler::FixedOrder => words::fixed_order(),
+        Spoiler::OtherRules { session } => words::other_rules(session),
         Spoiler::Partial { session, done, planned, ended: Ended::Discomfort } => {
             words::ended_for_discomfort(session, *done, *planned)
         }

@@ -11,7 +11,12 @@ use crate::protocol::Protocol;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Settle {
     /// About so many more cycles.
-    MoreCycles(usize),
+    MoreCycles {
+        /// How many.
+        more: usize,
+        /// What they would probably show.
+        shows: Shows,
+    },
     /// Not even so many more would do.
     OutOfReach {
         /// The most that was tried.
@@ -19,35 +24,53 @@ pub enum Settle {
     },
 }
 
+/// What more cycles would probably show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shows {
+    /// Which hold is faster.
+    WhichIsFaster,
+    /// That the difference is enough to matter.
+    ThatItMatters,
+    /// That the difference is too small to matter.
+    ThatItIsTooSmall,
+}
+
 /// Most further cycles worth planning, as a multiple of those run. Common practice, no source.
 const MOST_TIMES: usize = 8;
 
 /// What would settle `pair`; nothing where it is settled or no interval exists.
 pub fn settle(pair: &Pair, protocol: &Protocol, sessions: usize) -> Option<Settle> {
-    let unsettled = match pair.verdict {
-        Verdict::AFasterSizeOpen | Verdict::BFasterSizeOpen | Verdict::Open => true,
+    // From an open answer, to know which is faster is already a step.
+    let apart_ms = match pair.verdict {
+        Verdict::AFasterSizeOpen | Verdict::BFasterSizeOpen => protocol.analysis.smallest_change_ms,
+        Verdict::Open => 0.0,
         Verdict::AFasterByEnough
         | Verdict::BFasterByEnough
         | Verdict::AFasterTooLittle
         | Verdict::BFasterTooLittle
         | Verdict::NoDifferenceThatMatters
-        | Verdict::Withheld => false,
+        | Verdict::Withheld => return None,
     };
-    let fit = pair.fit.filter(|_| unsettled)?;
+    let fit = pair.fit?;
     let cycles = protocol.design.cycles * sessions;
-    let enough_ms = protocol.analysis.smallest_change_ms;
     let most = MOST_TIMES * cycles;
-    let more = (1..=most).find(|more| {
+    let found = (1..=most).find_map(|more| {
         let shrink = (cycles as f64 / (cycles + more) as f64).sqrt();
-        settled(&fit, shrink, enough_ms)
+        let shows = shown(&fit, shrink, apart_ms, protocol.analysis.smallest_change_ms)?;
+        Some(Settle::MoreCycles { more, shows })
     });
-    Some(more.map_or(Settle::OutOfReach { tried: most }, Settle::MoreCycles))
+    Some(found.unwrap_or(Settle::OutOfReach { tried: most }))
 }
 
-/// Whether intervals shrunk by this factor about the same difference give a settled verdict.
-fn settled(fit: &PairFit, shrink: f64, enough_ms: f64) -> bool {
+/// What intervals shrunk by this factor about the same difference would show.
+fn shown(fit: &PairFit, shrink: f64, apart_ms: f64, enough_ms: f64) -> Option<Shows> {
     let distance = fit.difference.abs();
     let half = shrink * (fit.high - fit.low) / 2.0;
     let half_equivalence = shrink * (fit.equivalence_high - fit.equivalence_low) / 2.0;
-    distance - half > enough_ms || distance + half_equivalence < enough_ms
+    if distance + half_equivalence < enough_ms {
+        return Some(Shows::ThatItIsTooSmall);
+    }
+    let shows =
+        if distance - half > enough_ms { Shows::ThatItMatters } else { Shows::WhichIsFaster };
+    (distance - half > apart_ms).then_some(shows)
 }

@@ -3,11 +3,12 @@
 //! Typed, so that a screen can mark them and a test can count them; the sentences stand in
 //! `words`. A doubt never changes the verdict.
 
+use super::ANALYSIS_VERSION;
 use super::compare::{Findings, Hold, share};
 use super::enter::{LeftOut, Unused};
 use super::input::Ended;
 use crate::analysis::{Pair, Verdict};
-use crate::protocol::{Order, Rating, Statistic};
+use crate::protocol::{Order, Rating, Statistic, rules_hash};
 use crate::words::findings as words;
 
 /// A difference of shares between holds that is worth a word. Common practice, no source.
@@ -31,6 +32,11 @@ const STRONG: u8 = 7;
 pub enum Spoiler {
     /// The order was fixed beforehand by hand.
     FixedOrder,
+    /// The rules used here are not those that were frozen before the first block.
+    OtherRules {
+        /// Which session.
+        session: String,
+    },
     /// The session ended before its plan.
     Partial {
         /// Which session.
@@ -154,6 +160,7 @@ pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     if findings.protocol().design.order == Order::Fixed {
         list.push(Spoiler::FixedOrder);
     }
+    list.extend(other_rules(findings));
     list.extend(partial(findings));
     list.extend(disagreements(findings));
     list.extend(blocks_left_out(findings));
@@ -163,6 +170,12 @@ pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     list.extend(slopes(findings));
     list.extend(rig(findings));
     list
+}
+
+fn other_rules(findings: &Findings) -> Vec<Spoiler> {
+    let hash = rules_hash(findings.protocol(), ANALYSIS_VERSION);
+    let differ = findings.sessions.iter().filter(|session| session.rules_hash != hash);
+    differ.map(|session| Spoiler::OtherRules { session: session.name.clone() }).collect()
 }
 
 fn partial(findings: &Findings) -> Vec<Spoiler> {

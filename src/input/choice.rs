@@ -250,6 +250,10 @@ impl Tell for InputError {
                 )
             }
         };
-        Told { what: self.to_string(), place: None, mend }
+        let place = match self {
+            InputError::NoSuchMouse { .. } => "--mouse",
+            InputError::Refused { .. } | InputError::NotBuilt { .. } => "--input",
+        };
+        Told { what: self.to_string(), place: Some(place.to_owned()), mend }
     }
 }

@@ -118,6 +118,11 @@ impl Tell for RecordError {
                 place(path),
                 "free some room, or choose another folder with --data; what was written is kept",
             ),
+            RecordError::Io { path, source, doing: "read" | "list" } => told(
+                format!("cannot read this file or folder: {source}"),
+                place(path),
+                "look at its spelling, and that it may be read",
+            ),
             RecordError::Io { doing, path, source } => told(
                 format!("cannot {doing} this file or folder: {source}"),
                 place(path),

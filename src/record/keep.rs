@@ -100,45 +100,6 @@ impl Keep for MemoryKeeper {
     }
 }
 
-/// Keeps trials and ratings and lets events go: for simulations by the thousand.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct TrialKeeper {
-    /// Every trial attempt, in the order finished.
-    pub trials: Vec<TrialRecord>,
-    /// Every set of ratings.
-    pub ratings: Vec<RatingRecord>,
-    /// How the session ended, once it has.
-    pub ending: Option<Ending>,
-}
-
-impl Keep for TrialKeeper {
-    fn event(&mut self, _: &Event) {}
-
-    fn trial(&mut self, trial: &TrialRecord) -> Result<(), RecordError> {
-        self.trials.push(trial.clone());
-        Ok(())
-    }
-
-    fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError> {
-        self.ratings.push(ratings.clone());
-        Ok(())
-    }
-
-    fn block_end(&mut self, _: usize) -> Result<(), RecordError> {
-        Ok(())
-    }
-
-    fn block_abandoned(&mut self, block: usize) -> Result<(), RecordError> {
-        abandon(&mut self.trials, block);
-        Ok(())
-    }
-
-    fn close(&mut self, ending: Ending) -> Result<(), RecordError> {
-        self.ending = Some(ending);
-        Ok(())
-    }
-}
-
 fn abandon(trials: &mut [TrialRecord], block: usize) {
     for trial in trials.iter_mut().filter(|trial| trial.block == block) {
         trial.outcome = Outcome::Abandoned;

@@ -34,7 +34,7 @@ pub use datapackage::datapackage;
 pub use erase::{erase_player, erase_session};
 pub use error::RecordError;
 pub use files::RecordFile;
-pub use keep::{Keep, MemoryKeeper, TrialKeeper};
+pub use keep::{Keep, MemoryKeeper};
 pub use manifest::{
     EndedAs, Expectation, LatencyNote, Machine, Manifest, Priority, ProtocolNote, Segment,
     Simulation,

@@ -54,29 +54,32 @@ impl SettingsError {
 impl Tell for SettingsError {
     fn tell(&self) -> Told {
         let (what, place, mend) = match self {
-            SettingsError::NoHome { .. } => {
-                ("the system names no home folder".to_owned(), None, "give a folder with --data")
-            }
+            SettingsError::NoHome { .. } => (
+                "the system names no home folder".to_owned(),
+                "--data".to_owned(),
+                "give a folder with --data",
+            ),
             SettingsError::Io { doing, path, source } => (
                 format!("cannot {doing} this file or folder: {source}"),
-                Some(path),
+                path.display().to_string(),
                 "allow it there, or choose another folder with --data",
             ),
             SettingsError::Toml { path, source } => (
                 format!("this file does not read: {}", source.message()),
-                Some(path),
+                path.display().to_string(),
                 "mend it by hand, or remove it to start it anew",
             ),
             SettingsError::Unwritable { path, source } => (
                 format!("this file cannot be written: {source}"),
-                Some(path),
+                path.display().to_string(),
                 "use plain numbers and text",
             ),
-            SettingsError::NoNickname => {
-                ("the nickname is empty".to_owned(), None, "give at least one letter or digit")
-            }
+            SettingsError::NoNickname => (
+                "the nickname is empty".to_owned(),
+                "--player".to_owned(),
+                "give at least one letter or digit",
+            ),
         };
-        let place = place.map(|path: &PathBuf| path.display().to_string());
-        Told { what, place, mend: mend.to_owned() }
+        Told { what, place: Some(place), mend: mend.to_owned() }
     }
 }

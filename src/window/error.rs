@@ -61,7 +61,12 @@ impl Tell for WindowError {
             WindowError::Display(error) => return error.tell(),
             WindowError::NoThread { .. } => "close other programs and start it again".to_owned(),
         };
-        Told { what: self.to_string(), place: None, mend }
+        let place = match self {
+            WindowError::NoWindowSystem { .. } => "the environment's DISPLAY and WAYLAND_DISPLAY",
+            WindowError::NoSuchDisplay { .. } => "--display",
+            _ => "the window",
+        };
+        Told { what: self.to_string(), place: Some(place.to_owned()), mend }
     }
 }
 

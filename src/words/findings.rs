@@ -162,14 +162,36 @@ pub fn clearest_of(count: usize, sentence: &str) -> String {
     format!("The clearest of {count} comparisons: {}", uncapital(sentence))
 }
 
+/// What more cycles would probably show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shows {
+    /// Which hold is faster.
+    WhichIsFaster,
+    /// That the difference is enough to matter.
+    ThatItMatters,
+    /// That the difference is too small to matter.
+    ThatItIsTooSmall,
+}
+
+impl Shows {
+    const fn that(self) -> &'static str {
+        match self {
+            Shows::WhichIsFaster => "which hold is faster",
+            Shows::ThatItMatters => "that the difference is enough to matter to you",
+            Shows::ThatItIsTooSmall => "that the difference is too small to matter to you",
+        }
+    }
+}
+
 /// What would settle it: more cycles. `which`: the two holds, where there are several pairs.
-pub fn more_cycles(which: Option<(&str, &str)>, more: usize) -> String {
+pub fn more_cycles(which: Option<(&str, &str)>, more: usize, shows: Shows) -> String {
     let cycles = if more == 1 { "cycle" } else { "cycles" };
     let text = format!(
         "{}if the difference stays as it looks now, about {more} more {cycles} would probably \
-         settle it. Plan them beforehand as sessions of their own; do not stop at the first moment \
+         show {}. Plan them beforehand as sessions of their own; do not stop at the first moment \
          that looks good.",
-        about(which)
+        about(which),
+        shows.that()
     );
     capital(&text)
 }
@@ -233,6 +255,16 @@ pub fn fixed_order() -> Doubt {
          holds."
             .to_owned(),
         "Choose a drawn order in the protocol: shuffled, or williams with three holds or more.",
+    )
+}
+
+/// Not the rules that were frozen.
+pub fn other_rules(session: &str) -> Doubt {
+    doubt(
+        format!(
+            "The rules used here are not those that were frozen before the first block of {session}."
+        ),
+        "Work it out with the program version that recorded it, or read this as a second look.",
     )
 }
 
@@ -508,6 +540,11 @@ pub const SPREAD_CAPTION: &str = "Each dot is one press that counts. The upright
 /// Where there is no doubt to tell.
 pub const NO_DOUBT: &str = "Nothing in the numbers speaks against it: errors and early presses are \
     alike under all holds, and nothing on the rig stood out.";
+
+/// What "both ends" means.
+pub const BOTH_ENDS: &str = "Without exclusions: every last attempt that has a time enters. At both \
+    ends: what stays out is put at 0 ms under one hold and at the response limit under the other, \
+    and the other way round; no way of filling the gaps can move the difference further.";
 
 /// Where no p by re-randomisation exists.
 pub const NO_RANDOMISATION: &str = "A dash beside re-randomisation: no such test is possible with \

@@ -59,6 +59,15 @@ pub fn light_holds_only() -> Told {
     }
 }
 
+/// A long session with firm holds is not for a player under 18.
+pub fn not_under_18() -> Told {
+    Told {
+        what: "a long session with firm holds is not for players under 18".to_owned(),
+        place: None,
+        mend: "choose a shorter one, or one with light holds".to_owned(),
+    }
+}
+
 /// What a re-randomisation test can tell under a design.
 pub fn attainable(p: Option<f64>, confidence: f64) -> String {
     let limit = 1.0 - confidence;

@@ -1,8 +1,10 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
 //! - `calibration`: sessions with a known truth, by the thousand.
+//! - `cli`: the command line as typed.
 //! - `findings`: from rows to a sentence, a report and a picture.
 //! - `flashes`: how often any part of the field changes in a session.
+//! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
@@ -20,8 +22,10 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
 mod calibration;
+mod cli;
 mod findings;
 mod flashes;
+mod golden;
 #[cfg(feature = "window")]
 mod input;
 mod outside;

@@ -204,9 +204,8 @@ fn unkind_and_impossible_designs_are_refused() {
     let set = three.replace("cycles = 6", "cycles = 7");
     let twice = base().replace("id = \"firm\"", "id = \"light\"");
     let stranger = base().replace("reference = \"light\"", "reference = \"ligth\"");
-    let fit = format!("{}\n[motion]\nonset = \"fit\"\n", base());
     let partner = base().replace("law = \"exponential\"", "law = \"partner\"");
-    let all = [firm, set, twice, stranger, fit, partner, "id = ".to_owned()];
+    let all = [firm, set, twice, stranger, partner, "id = ".to_owned()];
     let texts: Vec<_> = all.iter().map(|text| told(text)).collect();
     expect_test::expect![[r#"
         error: 20.3 minutes may be spent under a firm hold
@@ -227,10 +226,6 @@ fn unkind_and_impossible_designs_are_refused() {
         error: `design.reference` is "ligth"
           in my.toml:23:13
           write the id of a hold: light or firm (nearest: light)
-
-        error: `motion.onset` is "fit", which is not built yet
-          in my.toml:46:9
-          write first or 5pct (nearest: 5pct)
 
         error: `foreperiod.law` is "partner", which is not built yet
           in my.toml:29:7

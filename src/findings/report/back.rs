@@ -63,6 +63,7 @@ fn measure(findings: &Findings) -> String {
             let rule = match findings.protocol().motion.onset {
                 OnsetRule::First => "first count of the run of motion",
                 OnsetRule::FivePercent => "5 % of peak speed",
+                OnsetRule::Fit => "start of a fit from rest to peak speed",
             };
             format!("Measure: movement onset minus stimulus onset, by {rule}.")
         }
@@ -115,6 +116,11 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
     let of_fit = |name: &str, cell: &dyn Fn(&PairFit) -> String| {
         row(name, &|pair| pair.fit.as_ref().map_or_else(|| "\u{2013}".to_owned(), cell))
     };
+    let at_both_ends = |pair: &Pair| {
+        let place = findings.pairs.iter().position(|other| other == pair);
+        let bounds = place.and_then(|place| findings.bounds.get(place).copied().flatten());
+        bounds.map_or_else(|| "\u{2013}".to_owned(), |bounds| ends(bounds.low_ms, bounds.high_ms))
+    };
     let everything_in = |pair: &Pair| {
         let same = |other: &&Pair| other.a == pair.a && other.b == pair.b;
         let fit = findings.pairs_everything_in.iter().find(same).and_then(|other| other.fit);
@@ -144,8 +150,10 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
             }),
             row("verdict", &|pair| pair.verdict.name().to_owned()),
             row("without exclusions", &everything_in),
+            row("difference with what stays out at both ends", &at_both_ends),
         ],
     );
+    page.note(words::BOTH_ENDS);
     if findings.pairs.iter().any(|pair| pair.p_randomization.is_none()) {
         page.note(words::NO_RANDOMISATION);
     }
@@ -272,6 +280,10 @@ pub(super) fn rig(page: &mut Page, findings: &Findings) {
         }
         if let Some(sd) = sds(|trial| trial.rt_sd_ms) {
             line("a single time's sd, median", format!("{sd:.3} ms"));
+            let people: Vec<f64> = findings.holds.iter().filter_map(|hold| hold.sd_ms).collect();
+            if let Some(people) = crate::analysis::describe::median(&people) {
+                line("what timing adds to the sd of a hold's presses", added_share(people, sd));
+            }
         }
         let vsync = session.rig.vsync_judged.as_deref().unwrap_or("not judged");
         line("vsync", vsync.replace('_', " "));
@@ -280,6 +292,16 @@ pub(super) fn rig(page: &mut Page, findings: &Findings) {
         }
         page.table(&["", ""], &rows);
     }
+}
+
+/// By how much an observed sd exceeds what it would be without errors of timing of sd `error`: the
+/// squares add.
+fn added_share(observed: f64, error: f64) -> String {
+    let without = (observed * observed - error * error).max(0.0).sqrt();
+    if without <= 0.0 {
+        return "all of it: the clock is too coarse for this".to_owned();
+    }
+    format!("{:.2} %", (observed / without - 1.0) * 100.0)
 }
 
 pub(super) fn again(page: &mut Page, findings: &Findings) {

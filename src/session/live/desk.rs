@@ -25,6 +25,10 @@ const IDLE_TICK_EACH: Span = Span::from_ms(250);
 const LEAST_TICK: Span = Span::from_ms(1);
 /// When this thread itself comes back this late from a sleep, the machine stood still.
 const OWN_STALL: Span = Span::from_ms(150);
+/// A source further behind than this stands still.
+const STILL: Span = Span::from_ms(250);
+/// It is opened anew at most this often.
+const RESTART_EACH: Span = Span::from_s(2);
 /// Events that one turn can hold without allocating.
 const QUEUE: usize = 1_024;
 
@@ -72,6 +76,8 @@ pub struct LiveDesk {
     /// Devices whose measured report interval the engine has been told of.
     intervals_told: Vec<DeviceId>,
     last_tick: Nanos,
+    /// When the mouse source was last opened anew.
+    restarted: Option<Nanos>,
     /// When this thread meant to wake up.
     meant_to_wake: Option<Nanos>,
 }
@@ -94,6 +100,7 @@ impl LiveDesk {
             focused: true,
             intervals_told: Vec::new(),
             last_tick: clock::now(),
+            restarted: None,
             meant_to_wake: None,
         }
     }
@@ -231,6 +238,18 @@ impl LiveDesk {
         }
     }
 
+    /// A mouse source that has fallen behind is opened anew. The engine hears of it by the tick that
+    /// is about to be told (the trial is void), and if it stays behind, the session pauses.
+    fn restart_if_still(&mut self, now: Nanos) {
+        let drawing = matches!(self.surface, Surface::Drawing(_));
+        let due = self.restarted.is_none_or(|last| now - last > RESTART_EACH);
+        if drawing && due && now - self.hands.settled() > STILL {
+            self.restarted = Some(now);
+            // Refused: it stays behind, which is what the engine pauses for.
+            let _still_behind = self.hands.restart();
+        }
+    }
+
     /// When the sleep lasted far longer than it was meant to, the machine stood still.
     fn watch_own_sleep(&mut self, now: Nanos) {
         let Some(meant) = self.meant_to_wake.take() else { return };
@@ -301,7 +320,9 @@ impl Desk for LiveDesk {
             }
             if now >= limit {
                 self.last_tick = now;
-                return Event::Tick { now, settled: self.settled().min(now) };
+                let settled = self.settled().min(now);
+                self.restart_if_still(now);
+                return Event::Tick { now, settled };
             }
             let wake = match &self.surface {
                 Surface::Drawing(screen) => limit.min(screen.wake_at()),

@@ -41,6 +41,10 @@ pub struct Plan {
     pub mouse: Option<String>,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
+    /// Whether the player is known to be under 18.
+    pub minor: bool,
+    /// Whether this is a long session with firm holds, which is not for those under 18.
+    pub hour_of_firm: bool,
     /// How long the session will take, minutes.
     pub minutes: f64,
     /// Opens the record, once the apparatus is known.
@@ -106,7 +110,7 @@ impl Tell for LiveError {
             LiveError::Record(error) => error.tell(),
             LiveError::WindowGone => Told {
                 what: self.to_string(),
-                place: None,
+                place: Some("the window".to_owned()),
                 mend: "what was done until then is kept; start again to go on".to_owned(),
             },
         }
@@ -143,6 +147,11 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Ok(Played::NotStarted);
         }
         age = Some(first.age);
+    }
+    let minor = age.map_or(plan.minor, |age| age == Age::Young);
+    if minor && plan.hour_of_firm {
+        lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
+        return Ok(Played::NotStarted);
     }
     let (hands, feed) = match hear(&plan, &bell) {
         Ok(heard) => heard,

@@ -4,8 +4,8 @@ use tautline::findings::input::{
     BlockPlan, Ended, ExpectationFacts, RatingFacts, RigFacts, RigNote, SessionData, TrialFacts,
 };
 use tautline::protocol::{
-    AnalysisRule, Ask, Care, Condition, Design, Family, Foreperiod, Grip, Measure, MotionRule,
-    OnsetRule, Order, Part, Protocol, Rest, Statistic, Tension,
+    AnalysisRule, Ask, Block, Care, Condition, Design, Family, Foreperiod, Grip, Measure,
+    MotionRule, OnsetRule, Order, Part, Protocol, Rest, Statistic, Tension, draw,
 };
 use tautline::record::{Flags, Outcome};
 use tautline::tasks::{Look, Simple, TaskKind};
@@ -74,29 +74,28 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
 
 /// A session around 230 ms; `differences_ms`: what each hold adds. The same seed gives the same.
 pub(super) fn session(protocol: Protocol, differences_ms: &[f64], seed: u64) -> SessionData {
-    let holds = protocol.conditions.len();
     let mut dice = Dice(seed);
-    let mut blocks = Vec::new();
     let mut trials = Vec::new();
-    for cycle in 1..=protocol.design.cycles {
-        let turn = usize::try_from(dice.next() % holds as u64).unwrap();
-        for place in 0..holds {
-            let condition = (place + turn) % holds;
-            let position = blocks.len() + 1;
-            blocks.push(BlockPlan { position, cycle, condition });
-            let level = 230.0 + differences_ms[condition] + 3.0 * dice.normal();
-            for trial in 1..=protocol.design.trials {
-                let tail = -25.0 * (1.0 - dice.share()).ln();
-                trials.push(hit(position, trial, level - 25.0 + 14.0 * dice.normal() + tail));
-            }
+    let plan = |block: &Block| BlockPlan {
+        position: block.position,
+        cycle: block.cycle,
+        condition: block.condition,
+    };
+    let blocks: Vec<BlockPlan> = draw(&protocol, seed).blocks.iter().map(plan).collect();
+    for block in &blocks {
+        let level = 230.0 + differences_ms[block.condition] + 3.0 * dice.normal();
+        for trial in 1..=protocol.design.trials {
+            let tail = -25.0 * (1.0 - dice.share()).ln();
+            trials.push(hit(block.position, trial, level - 25.0 + 14.0 * dice.normal() + tail));
         }
     }
+    let hash = tautline::protocol::rules_hash(&protocol, tautline::findings::ANALYSIS_VERSION);
     SessionData {
         name: format!("20260101T100000Z-invented-{seed}"),
         player: "heron-abcd".to_owned(),
         simulated: true,
         protocol,
-        rules_hash: "00".repeat(32),
+        rules_hash: hash,
         seed,
         draw_rule: 1,
         blocks,

@@ -4,4 +4,5 @@ mod enter;
 mod forms;
 mod invented;
 mod numbers;
+mod recompute;
 mod sentences;

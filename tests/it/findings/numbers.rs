@@ -6,7 +6,7 @@ use tautline::record::Outcome;
 use tautline::words::Tell;
 
 /// Mean of the middle 60 %, by deletion of the smallest and the largest one at a time.
-fn typical(mut times: Vec<f64>) -> f64 {
+pub(super) fn typical(mut times: Vec<f64>) -> f64 {
     let cut = times.len() / 5;
     for _ in 0..cut {
         let low = times.iter().copied().fold(f64::INFINITY, f64::min);
@@ -15,6 +15,24 @@ fn typical(mut times: Vec<f64>) -> f64 {
         times.remove(times.iter().position(|t| *t >= high).unwrap());
     }
     times.iter().sum::<f64>() / times.len() as f64
+}
+
+/// A line's value at zero.
+pub(super) struct AtZero {
+    pub(super) value: f64,
+    pub(super) se: f64,
+}
+
+/// The least-squares line of `d` on `s`, at s = 0.
+pub(super) fn at_zero(s: &[f64], d: &[f64]) -> AtZero {
+    let n = d.len() as f64;
+    let (md, ms) = (d.iter().sum::<f64>() / n, s.iter().sum::<f64>() / n);
+    let sxx: f64 = s.iter().map(|x| (x - ms).powi(2)).sum();
+    let sxy: f64 = s.iter().zip(d).map(|(x, y)| (x - ms) * (y - md)).sum();
+    let (slope, intercept) = (sxy / sxx, md - sxy / sxx * ms);
+    let rss: f64 = s.iter().zip(d).map(|(x, y)| (y - intercept - slope * x).powi(2)).sum();
+    let se = (rss / (n - 2.0) * (1.0 / n + ms * ms / sxx)).sqrt();
+    AtZero { value: intercept, se }
 }
 
 /// Two holds: in each cycle the difference of the two blocks is hold + trend x distance, so the
@@ -39,13 +57,7 @@ fn two_holds_by_differences_within_cycles() {
         d.push(of_block(place(0)) - of_block(place(1)));
         s.push(place(0) as f64 - place(1) as f64);
     }
-    let n = d.len() as f64;
-    let (md, ms) = (d.iter().sum::<f64>() / n, s.iter().sum::<f64>() / n);
-    let sxx: f64 = s.iter().map(|x| (x - ms).powi(2)).sum();
-    let sxy: f64 = s.iter().zip(&d).map(|(x, y)| (x - ms) * (y - md)).sum();
-    let (slope, intercept) = (sxy / sxx, md - sxy / sxx * ms);
-    let rss: f64 = s.iter().zip(&d).map(|(x, y)| (y - intercept - slope * x).powi(2)).sum();
-    let se = (rss / (n - 2.0) * (1.0 / n + ms * ms / sxx)).sqrt();
+    let AtZero { value: intercept, se } = at_zero(&s, &d);
     // t(0.975, 6) = 2.446911851: Student's tables; scipy 1.14 stats.t.ppf(0.975, 6).
     let half = 2.446_911_851 * se;
     let fit = findings.pairs[0].fit.unwrap();
@@ -123,4 +135,49 @@ fn what_does_not_belong_together_is_refused() {
     let mut other = session(protocol(2, 4), &[0.0, 0.0], 2);
     other.simulated = false;
     assert!(matches!(refused(other), FindingsError::SimulatedAndReal { .. }));
+}
+
+/// 8 cycles of two holds have 182 orders; with blocks missing, orders that look alike on what is
+/// left count together, so the smallest p can only grow.
+#[test]
+fn the_attainable_p_knows_what_is_missing() {
+    let data = session(protocol(2, 8), &[0.0, -12.0], 7);
+    let whole = work_out(vec![data.clone()]).unwrap();
+    let attainable = whole.pairs[0].attainable_p.unwrap();
+    assert!((attainable - 2.0 / 182.0).abs() < 1e-12, "{attainable}");
+    let mut cut = data.clone();
+    cut.trials.retain(|trial| trial.position <= 12);
+    let cut = work_out(vec![cut]).unwrap();
+    assert!(cut.pairs[0].attainable_p.unwrap() > attainable);
+    assert!(cut.pairs[0].p_randomization.unwrap() >= cut.pairs[0].attainable_p.unwrap() - 1e-12);
+    // Four cycles have 6 orders, two such sessions 36: no sample can go below 2/36.
+    let twice = [21, 22].map(|seed| session(protocol(2, 4), &[0.0, -12.0], seed));
+    let twice = work_out(twice.into()).unwrap();
+    assert!((twice.pairs[0].attainable_p.unwrap() - 2.0 / 36.0).abs() < 1e-12);
+}
+
+/// By hand: six trials a block, the last one of each firm block answered wrong. Put at either end of
+/// six values (one cut at each end) it is itself cut, with one hit at the other end.
+#[test]
+fn what_stays_out_is_bounded_at_both_ends() {
+    let mut data = session(protocol(2, 6), &[0.0, 0.0], 7);
+    data.protocol.design.trials = 6;
+    data.trials.retain(|trial| trial.trial <= 6);
+    let firm = |position: usize| data.blocks[position - 1].condition == 1;
+    for trial in &mut data.trials {
+        let spread = [0.0, 10.0, 20.0, 30.0, 40.0, 50.0][trial.trial - 1];
+        // Blocks differ a little, or there would be no standard error.
+        let level = 200.0 + (trial.position * trial.position % 5) as f64;
+        trial.click_ms = Some(level + spread + if firm(trial.position) { 10.0 } else { 0.0 });
+        if firm(trial.position) && trial.trial == 6 {
+            trial.outcome = Outcome::Wrong;
+        }
+    }
+    let findings = work_out(vec![data]).unwrap();
+    // Above its level, firm: 20, 30, 40 (of five) = 30; with the gap at 0 ms 10..40 = 25, at the
+    // limit 20..50 = 35. So the difference moves by 5 either way.
+    let difference = findings.pairs[0].fit.unwrap().difference;
+    let bounds = findings.bounds[0].unwrap();
+    assert!((bounds.low_ms - (difference - 5.0)).abs() < 1e-9, "{difference} {bounds:?}");
+    assert!((bounds.high_ms - (difference + 5.0)).abs() < 1e-9, "{difference} {bounds:?}");
 }

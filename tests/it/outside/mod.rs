@@ -4,3 +4,4 @@ mod analysis;
 mod checks;
 mod motion;
 mod protocol;
+mod recompute;

@@ -1,0 +1,70 @@
+//! A whole kept session (an invented player's; pointing, with every outcome that it met): what was
+//! recorded then must replay to the same bytes now, and lead to the same findings.
+//!
+//! A change here means that kept sessions read differently than before: raise the rule's number.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use tautline::findings::json::FindingsJson;
+use tautline::{findings, protocol, record, session};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/session")
+}
+
+#[test]
+fn its_events_give_the_same_trials_byte_for_byte() {
+    let kept = record::open(&folder()).unwrap();
+    assert!(kept.changed.is_empty(), "{:?}", kept.changed);
+    let protocol = Arc::new(protocol::read(&kept.protocol_text, "protocol.toml").unwrap());
+    let schedule = Arc::new(protocol::draw(&protocol, kept.manifest.seed));
+    let decoded = record::replay_events(&folder()).unwrap();
+    assert_eq!((decoded.torn_bytes, decoded.damaged_stretches), (0, 0));
+    let rows = session::replay_rows(&kept, &protocol, &schedule, &decoded.events);
+    let mut table = csv::Writer::from_writer(Vec::new());
+    for row in &rows {
+        table.serialize(row).unwrap();
+    }
+    let again = String::from_utf8(table.into_inner().unwrap()).unwrap();
+    let trials = std::fs::read_to_string(folder().join("trials.csv")).unwrap();
+    assert_eq!(again, trials);
+    for outcome in [",hit,", ",wrong,", ",anticipation,", ",false_alarm,", ",withheld,", "lapse"] {
+        assert!(trials.contains(outcome), "it should hold {outcome}");
+    }
+}
+
+#[test]
+fn it_leads_to_the_same_findings() {
+    let kept = record::open(&folder()).unwrap();
+    let protocol = Arc::new(protocol::read(&kept.protocol_text, "protocol.toml").unwrap());
+    let data = findings::session_data(&kept, &protocol);
+    let found = findings::work_out(vec![data]).unwrap();
+    let again: serde_json::Value = serde_json::from_str(&FindingsJson::of(&found).text()).unwrap();
+    let text = std::fs::read_to_string(folder().join("findings.json")).unwrap();
+    let then: serde_json::Value = serde_json::from_str(&text).unwrap();
+    same(&again, &then, "");
+}
+
+/// Equal, and numbers to 1e-9 of their size: another machine's maths may round otherwise.
+fn same(a: &serde_json::Value, b: &serde_json::Value, place: &str) {
+    use serde_json::Value::{Array, Number, Object};
+    match (a, b) {
+        (Object(a), Object(b)) => {
+            assert_eq!(a.keys().collect::<Vec<_>>(), b.keys().collect::<Vec<_>>(), "{place}");
+            for (key, value) in a {
+                same(value, &b[key], &format!("{place}.{key}"));
+            }
+        }
+        (Array(a), Array(b)) => {
+            assert_eq!(a.len(), b.len(), "{place}");
+            for (index, (a, b)) in a.iter().zip(b).enumerate() {
+                same(a, b, &format!("{place}[{index}]"));
+            }
+        }
+        (Number(x), Number(y)) => {
+            let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
+            assert!((x - y).abs() <= 1e-9 * (1.0 + y.abs()), "{place}: {x} and {y}");
+        }
+        _ => assert_eq!(a, b, "{place}"),
+    }
+}
