@@ -157,6 +157,8 @@ pub enum Notice {
     EmptyWaitPassed,
     /// The trial does not count and comes again; the player did nothing wrong.
     Again,
+    /// Before the session: the display is being measured.
+    Measuring,
 }
 
 /// Everything on the surface at one moment.

@@ -49,5 +49,6 @@ pub const fn notice(notice: Notice) -> &'static str {
         Notice::Missed => "no press in time",
         Notice::EmptyWaitPassed => "empty wait, rightly left alone",
         Notice::Again => "this one comes again",
+        Notice::Measuring => "one moment: the display is being measured",
     }
 }

@@ -4,16 +4,28 @@
 //! record, a protocol or a hold is: conditions are indices, redraws come in as an iterator of
 //! orders, and every value is in the unit it was given in.
 
+pub mod adjust;
+pub mod bootstrap;
+pub mod counts;
 pub mod describe;
+pub mod dominance;
+pub mod effect;
 pub mod frames;
 pub mod model;
 pub mod naive;
+mod noncentral;
+pub mod normal;
+pub mod order;
 pub mod primary;
 pub mod proportion;
+pub mod sdt;
+pub mod shift;
+pub mod signed_rank;
 pub mod simultaneous;
 pub mod slope;
 pub mod student;
 pub mod verdict;
+pub mod winsor;
 
 pub use primary::{CompareError, CompareSpec, Family, Redraws, compare};
 

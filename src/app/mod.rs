@@ -24,7 +24,7 @@ mod stop;
 
 pub use look::PAGE;
 
-use crate::engine::{Answer, AskFor, Key};
+use crate::engine::{Answer, AskFor, Key, PauseReason};
 use crate::units::Nanos;
 use crate::window::{Facts, Reply, Screenful, Screens, Show};
 use keys::Pressed;
@@ -124,7 +124,9 @@ impl Screens for Sheets {
             // Before and after the session there is nothing left to count.
             facts.minutes_left = None;
         }
-        self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop: None });
+        let asked = matches!(show, Show::Ask(AskFor::Pause { why: PauseReason::StopAsked }));
+        let stop = asked.then(stop::Stop::default);
+        self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop });
     }
 
     fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {

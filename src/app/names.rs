@@ -57,7 +57,7 @@ pub(super) const fn rating(rating: Rating) -> [&'static str; 3] {
 /// Why a session stands still.
 pub(super) const fn pause(why: PauseReason) -> &'static str {
     match why {
-        PauseReason::Asked => words::PAUSE_ASKED,
+        PauseReason::Asked | PauseReason::StopAsked => words::PAUSE_ASKED,
         PauseReason::FocusLost => words::PAUSE_FOCUS,
         PauseReason::Unplugged => words::PAUSE_UNPLUGGED,
         PauseReason::DisplayLost => words::PAUSE_DISPLAY,

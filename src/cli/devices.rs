@@ -69,7 +69,12 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
 }
 
 #[cfg(not(feature = "window"))]
-pub(super) fn main(_: &Arguments) -> Result<ExitCode, Failure> {
-    say("this build has no window: it sees no mice and no displays")?;
+pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
+    if arguments.json {
+        let none: [&str; 0] = [];
+        super::out::say_json(&serde_json::json!({ "format": 1, "input": null, "displays": none }))?;
+    } else {
+        say("this build has no window: it sees no mice and no displays")?;
+    }
     Ok(ExitCode::SUCCESS)
 }

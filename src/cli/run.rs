@@ -119,7 +119,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
         first_start: !kept.caution_read || !earlier.any,
         hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
-        minutes,
+        minutes: protocol::minutes_from(&session.protocol, session.start.first_block),
         sum_up: sum_up(Arc::clone(&folder)),
         open_record: open_record(session, Arc::clone(&folder)),
     };

@@ -7,6 +7,7 @@
 
 use serde::Serialize;
 
+use super::vsync;
 use crate::units::{Nanos, Span};
 
 /// Fewer frames than this prove nothing.
@@ -36,6 +37,10 @@ pub struct Earned {
     pub period_ms: f64,
     /// Residual standard deviation about the lattice, ms; blank for an event clock.
     pub residual_sd_ms: Option<f64>,
+    /// Median time between frames, ms.
+    pub interval_median_ms: f64,
+    /// Median time from before the present call to the stamp, ms.
+    pub delay_median_ms: f64,
 }
 
 /// Why a clock is not believed.
@@ -126,7 +131,7 @@ pub(super) fn lattice(run: &[Sighting], refresh: Span, sd: Span) -> Result<Earne
         return Err(Refusal::OffLattice { residual_sd_ms: line.residual_sd_ms, allowed_ms });
     }
     let residual_sd_ms = Some(line.residual_sd_ms);
-    Ok(Earned { frames: run.len(), period_ms, residual_sd_ms })
+    Ok(earned(run, &stamps, period_ms, residual_sd_ms))
 }
 
 /// Judges a clock that tells of each frame once, whenever it was copied.
@@ -143,7 +148,25 @@ pub(super) fn event(run: &[Sighting]) -> Result<Earned, Refusal> {
     }
     let whole = stamps[stamps.len() - 1] - stamps[0];
     let period_ms = whole.ms() / (stamps.len() - 1) as f64;
-    Ok(Earned { frames: run.len(), period_ms, residual_sd_ms: None })
+    Ok(earned(run, &stamps, period_ms, None))
+}
+
+fn earned(
+    run: &[Sighting],
+    stamps: &[Nanos],
+    period_ms: f64,
+    residual_sd_ms: Option<f64>,
+) -> Earned {
+    let intervals: Vec<Span> = stamps.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let delays: Vec<Span> =
+        run.iter().zip(stamps).map(|(sighting, &stamp)| stamp - sighting.submit).collect();
+    Earned {
+        frames: run.len(),
+        period_ms,
+        residual_sd_ms,
+        interval_median_ms: vsync::median_ms(&intervals),
+        delay_median_ms: vsync::median_ms(&delays),
+    }
 }
 
 /// One stamp a frame, each later than its submit.
@@ -230,6 +253,7 @@ mod tests {
         assert!((earned.period_ms - 16.666_667).abs() < 1e-4, "{earned:?}");
         // A square wave of ±0.04 ms has the sd 0.04 ms.
         assert!((earned.residual_sd_ms.unwrap() - 0.04).abs() < 0.001, "{earned:?}");
+        assert!((earned.delay_median_ms - 9.0).abs() < 0.05, "{earned:?}");
     }
 
     #[test]

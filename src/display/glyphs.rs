@@ -10,8 +10,14 @@ use crate::scene::Notice;
 use crate::words;
 
 /// Every notice, in the order of its row.
-const ROWS: [Notice; 5] =
-    [Notice::Early, Notice::Wrong, Notice::Missed, Notice::EmptyWaitPassed, Notice::Again];
+const ROWS: [Notice; 6] = [
+    Notice::Early,
+    Notice::Wrong,
+    Notice::Missed,
+    Notice::EmptyWaitPassed,
+    Notice::Again,
+    Notice::Measuring,
+];
 
 /// All notices as coverage, 0 to 255.
 #[derive(Debug)]
@@ -34,6 +40,7 @@ pub(super) const fn row(notice: Notice) -> u32 {
         Notice::Missed => 2,
         Notice::EmptyWaitPassed => 3,
         Notice::Again => 4,
+        Notice::Measuring => 5,
     }
 }
 

@@ -8,7 +8,7 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering};
 
-use raw_window_handle::{HasDisplayHandle, HasWindowHandle, RawWindowHandle};
+use raw_window_handle::{HasDisplayHandle, HasWindowHandle, RawDisplayHandle, RawWindowHandle};
 use serde::Serialize;
 
 use super::DisplayError;
@@ -159,6 +159,18 @@ pub struct SizePx {
     pub height: u32,
 }
 
+/// Where the window library keeps its Wayland connection and the window's surface.
+///
+/// Addresses, as numbers, so that they may go to the stimulus thread. They hold until the event
+/// loop ends, which is after that thread has ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WaylandHandles {
+    /// Address of the `wl_display`.
+    pub display: usize,
+    /// Address of the window's `wl_surface`.
+    pub surface: usize,
+}
+
 /// What the presentation clocks need to know of the window.
 #[derive(Debug, Clone)]
 pub struct WindowHandles {
@@ -166,13 +178,19 @@ pub struct WindowHandles {
     pub system: WindowSystem,
     /// The X11 window's number.
     pub xid: Option<u32>,
+    /// The Wayland window's surface and its connection.
+    pub wayland: Option<WaylandHandles>,
     /// Its size; the main thread tells it at each change.
     pub size: Arc<WindowSize>,
 }
 
 impl WindowHandles {
-    fn of(window: &impl HasWindowHandle) -> Result<WindowHandles, DisplayError> {
+    fn of(
+        window: &(impl HasWindowHandle + HasDisplayHandle),
+    ) -> Result<WindowHandles, DisplayError> {
         let raw = window.window_handle().map_err(|source| DisplayError::NoHandle { source })?;
+        let display =
+            window.display_handle().map_err(|source| DisplayError::NoHandle { source })?;
         let (system, xid) = match raw.as_raw() {
             RawWindowHandle::Xlib(handle) => (WindowSystem::X11, u32::try_from(handle.window).ok()),
             RawWindowHandle::Xcb(handle) => (WindowSystem::X11, Some(handle.window.get())),
@@ -180,7 +198,16 @@ impl WindowHandles {
             RawWindowHandle::Win32(_) => (WindowSystem::Windows, None),
             _ => (WindowSystem::Other, None),
         };
-        Ok(WindowHandles { system, xid, size: Arc::default() })
+        let wayland = match (display.as_raw(), raw.as_raw()) {
+            (RawDisplayHandle::Wayland(display), RawWindowHandle::Wayland(window)) => {
+                Some(WaylandHandles {
+                    display: display.display.as_ptr().expose_provenance(),
+                    surface: window.surface.as_ptr().expose_provenance(),
+                })
+            }
+            _ => None,
+        };
+        Ok(WindowHandles { system, xid, wayland, size: Arc::default() })
     }
 
     /// Whether the window can be seen at all, as far as the system tells: a hidden window still

@@ -21,11 +21,16 @@ pub mod survey;
 mod trial;
 mod vsync;
 #[cfg(target_os = "linux")]
+mod wayland;
+#[cfg(target_os = "linux")]
 mod x11;
 
 pub use earn::{Earned, Refusal};
 pub use fault::DisplayError;
-pub use gpu::{Faults, Gpu, PresentMode, SizePx, Stage, WindowHandles, WindowSize, WindowSystem};
+pub use gpu::{
+    Faults, Gpu, PresentMode, SizePx, Stage, WaylandHandles, WindowHandles, WindowSize,
+    WindowSystem,
+};
 pub use renderer::{Patch, Renderer};
 pub use report::{Bypass, ClockReport, DisplayReport, RefreshFrom, RefusedClock, WorkReport};
 pub use screen::{Screen, ScreenWish, Seen};

@@ -85,7 +85,9 @@ pub(super) fn start(
                 Span::from_ms_f64(interval),
             )
         }
-        Nature::Lattice | Nature::Event | Nature::Estimate => Pacing::beat(refresh),
+        Nature::Lattice | Nature::Event | Nature::Estimate => {
+            Pacing::beat(beat(refresh, judged.earned))
+        }
     };
     found.refused.extend(judged.refused);
     let clock = ClockReport {
@@ -125,6 +127,20 @@ pub(super) fn start(
         },
     };
     Ok(Started { ladder: judged.ladder, pacing, refresh, report })
+}
+
+/// The beat where no blank says when a frame has to start: the refresh, or what frames one at a
+/// time were held to where that is well over it.
+fn beat(refresh: Span, earned: Option<Earned>) -> Span {
+    const HELD_FROM: f64 = 1.25;
+    match earned {
+        Some(Earned { interval_median_ms, .. })
+            if interval_median_ms > HELD_FROM * refresh.ms() =>
+        {
+            Span::from_ms_f64(interval_median_ms)
+        }
+        _ => refresh,
+    }
 }
 
 struct Asked {
@@ -203,16 +219,17 @@ fn judge(
         let verdict = match clock.nature() {
             Nature::Lattice => {
                 let lattice = vsync::stamps(&dithered(sightings), refresh);
-                let variable = lattice.state == VsyncState::Variable;
-                judged.lattice =
-                    judged.lattice.or((lattice.state != VsyncState::NotJudged).then_some(lattice));
                 // Where the display follows the frames there is no lattice to be on: such a
                 // stamp is judged as an event.
-                if variable {
+                let verdict = if lattice.state == VsyncState::Variable {
                     earn::event(sightings)
                 } else {
                     earn::lattice(sightings, refresh, clock.sd())
-                }
+                };
+                // A clock that is not believed says nothing about the refresh either.
+                let told = verdict.is_ok() && lattice.state != VsyncState::NotJudged;
+                judged.lattice = judged.lattice.or(told.then_some(lattice));
+                verdict
             }
             Nature::Event => earn::event(sightings),
             Nature::Estimate => {

@@ -11,7 +11,7 @@ use super::hand_over::{Handed, NoPicture, hand_over};
 use super::renderer::Patch;
 use super::{DisplayError, Renderer, Stage};
 use crate::clock;
-use crate::scene::{Scene, SceneId};
+use crate::scene::{Notice, Scene, SceneId};
 use crate::units::{Nanos, Span};
 
 /// First frames are not judged: drivers start slowly.
@@ -128,7 +128,7 @@ fn present(
     clocks: &mut [Box<dyn PresentationClock>],
     frame: u64,
 ) -> Result<(Handed, Nanos), DisplayError> {
-    let scene = Scene::empty(SceneId(0));
+    let scene = Scene { notice: Some(Notice::Measuring), ..Scene::empty(SceneId(0)) };
     let patch = if frame.is_multiple_of(2) { Patch::Even } else { Patch::Odd };
     let start = clock::now();
     loop {

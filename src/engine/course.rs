@@ -83,7 +83,16 @@ impl Engine {
             (Key::Pause, Phase::Trial(..) | Phase::Between { .. }) => {
                 self.interrupt(t, None, PauseReason::Asked, false);
             }
-            (Key::Pause, Phase::Asking { .. } | Phase::NoDisplay) => {}
+            (Key::AskStop, Phase::Trial(..) | Phase::Between { .. }) => {
+                self.interrupt(t, None, PauseReason::StopAsked, false);
+            }
+            // Nothing is on show that could ask.
+            (Key::AskStop, Phase::NoDisplay) => {
+                self.leave_block(t);
+                self.end(Ending::Stopped);
+            }
+            (Key::Pause, Phase::Asking { .. } | Phase::NoDisplay)
+            | (Key::AskStop, Phase::Asking { .. }) => {}
         }
     }
 
@@ -108,6 +117,8 @@ impl Engine {
             self.finish_block(t);
         } else if let Phase::Asking { ask, since } = &self.phase {
             // Already outside a block: the question stays.
+            // A rating of the same discomfort is not a second stop.
+            self.hurts |= matches!(ask, AskFor::Ratings { .. });
             self.ask_again(ask.clone(), *since);
         }
     }

@@ -53,6 +53,8 @@ pub enum Key {
     Stop,
     /// My hand hurts: ends the block at once.
     Hurts,
+    /// Pause, and ask whether to stop.
+    AskStop,
 }
 
 /// What an untimed screen came back with.
@@ -252,6 +254,8 @@ pub enum AskFor {
 pub enum PauseReason {
     /// The player asked.
     Asked,
+    /// The player may want to stop.
+    StopAsked,
     /// The window lost the focus.
     FocusLost,
     /// The mouse went away.

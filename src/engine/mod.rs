@@ -32,8 +32,9 @@ use std::sync::Arc;
 
 /// Number of the engine's rule; a recorded session replays under the rule that made it.
 pub const ENGINE_RULE: u32 = 1;
-/// Number of the rule that works out movement onset.
-pub const MOTION_RULE: u32 = 1;
+/// Number of the rule that works out movement onset; a recorded session replays under the rule
+/// that made it. Rule 2 adds the fitted onset and the small shakes.
+pub const MOTION_RULE: u32 = 2;
 
 /// The field stays empty this long between trials.
 const BETWEEN: Span = Span::from_ms(500);

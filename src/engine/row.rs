@@ -2,7 +2,7 @@
 
 use super::attempt::Attempt;
 use super::{Engine, Flag, Outcome, TargetPlace, TrialRecord};
-use crate::motion::{self, MotionSummary};
+use crate::motion::{self, MotionSummary, SmallShakes};
 use crate::protocol::Part;
 use crate::scene::Place;
 use crate::tasks::{AnsweredBy, View};
@@ -44,6 +44,7 @@ impl Engine {
             release: attempt.release,
             movement_first: moved.first,
             movement_5pct: moved.five_percent,
+            movement_fit: moved.fit,
             report_interval: device.and_then(|id| self.devices.report_interval(id)),
             frame: begin.canvas.refresh(),
             missed_frames: attempt.missed_frames,
@@ -61,6 +62,7 @@ impl Engine {
                 .map(|s| s.peak_speed_counts_s * gain),
             motion_unit: device.and_then(|id| self.devices.unit(id)),
             rest_motion_counts: self.rest_counts(attempt),
+            small_shakes_counts: self.small_shakes(attempt),
         }
     }
 
@@ -71,7 +73,10 @@ impl Engine {
             return None;
         }
         let interval = self.devices.report_interval(press.device);
-        let rule = motion::MotionRule { low_pass_hz: self.protocol.motion.low_pass_hz };
+        let rule = motion::MotionRule {
+            number: self.begin.as_ref()?.motion_rule,
+            low_pass_hz: self.protocol.motion.low_pass_hz,
+        };
         let from = attempt.foreperiod_start?;
         Some(motion::summarize(&self.steps, from, onset.t, press.stamp.t, interval, &rule))
     }
@@ -89,6 +94,7 @@ impl Engine {
             Moved {
                 first: summary.first.map(since),
                 five_percent: summary.five_percent.map(since),
+                fit: summary.fit.map(since),
                 early: summary.moved_early,
             }
         } else {
@@ -103,6 +109,21 @@ impl Engine {
         let steps = self.steps.iter().filter(|step| in_rest(step.t));
         // An empty sum of floats is -0; adding 0 makes it 0.
         Some(steps.map(|step| step.dx.abs() + step.dy.abs()).sum::<f64>() + 0.0)
+    }
+
+    /// The shakes of the wait, where its mouse can show them.
+    fn small_shakes(&self, attempt: &Attempt) -> Option<f64> {
+        if self.begin.as_ref()?.motion_rule < 2 {
+            return None;
+        }
+        let from = attempt.foreperiod_start?;
+        let until = attempt
+            .shown
+            .map(|onset| onset.t)
+            .or(attempt.press.map(|press| press.stamp.t))
+            .unwrap_or(from + Span::from_ms_f64(attempt.foreperiod_ms));
+        let unit = self.devices.unit(self.steps_device?)?;
+        SmallShakes::of(&self.steps, from, until, unit).map(|shakes| shakes.rms_counts)
     }
 
     fn target_at_onset(&self, attempt: &Attempt) -> TargetPlace {
@@ -122,5 +143,6 @@ impl Engine {
 struct Moved {
     first: Option<Span>,
     five_percent: Option<Span>,
+    fit: Option<Span>,
     early: bool,
 }

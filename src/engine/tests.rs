@@ -9,6 +9,8 @@ use proptest::prelude::*;
 
 const MS: i64 = 1_000_000;
 
+mod shakes;
+
 fn protocol(task: TaskKind) -> Protocol {
     let condition = |id: &str, tension| Condition {
         id: id.to_owned(),
@@ -411,6 +413,35 @@ fn two_stops_for_discomfort_close_the_session() {
     bench.frame(asked + 10);
     bench.feed(Event::Key { key: Key::Hurts, t: Nanos((asked + 50) * MS) });
     assert_eq!(bench.ended, Some(Ending::Discomfort));
+}
+
+#[test]
+fn the_key_during_the_ratings_and_the_rating_are_one_stop() {
+    let mut bench = Bench::simple(&[Part::Main]);
+    let asked = bench.go_to_asked();
+    bench.frame(asked + 10);
+    bench.press(asked + 200);
+    bench.release(asked + 260);
+    for _ in 0..2 {
+        let wake = bench.engine.wake_at().expect("the trial closes, then the block").0 / MS;
+        bench.tick(wake);
+    }
+    assert!(matches!(bench.asked.last(), Some(AskFor::Ratings { .. })), "{:?}", bench.asked);
+    bench.feed(Event::Key { key: Key::Hurts, t: Nanos(bench.t * MS) });
+    bench.answer(Answer::Rated(vec![(Rating::Discomfort, 9)]));
+    assert_eq!(bench.ended, None, "{:?}", bench.asked);
+}
+
+#[test]
+fn asking_to_stop_interrupts_and_stops_only_once_it_is_confirmed() {
+    let mut bench = Bench::simple(&[Part::Main; 2]);
+    let asked = bench.go_to_asked();
+    bench.feed(Event::Key { key: Key::AskStop, t: Nanos((asked + 5) * MS) });
+    assert_eq!(bench.last().outcome, Outcome::Interrupted);
+    let asks = AskFor::Pause { why: PauseReason::StopAsked };
+    assert_eq!((bench.asked.last(), bench.ended), (Some(&asks), None));
+    bench.feed(Event::Key { key: Key::Stop, t: Nanos((asked + 900) * MS) });
+    assert_eq!(bench.ended, Some(Ending::Stopped));
 }
 
 #[test]

@@ -190,6 +190,8 @@ pub struct TrialRecord {
     pub movement_first: Option<Span>,
     /// Movement onset at 5 % of peak speed, from the stimulus onset.
     pub movement_5pct: Option<Span>,
+    /// Movement onset by a fit, from the stimulus onset; blank in a session of motion rule 1.
+    pub movement_fit: Option<Span>,
     /// The device's report interval.
     pub report_interval: Option<Span>,
     /// One refresh, as measured.
@@ -212,6 +214,9 @@ pub struct TrialRecord {
     pub motion_unit: Option<MotionUnit>,
     /// Counts that came during the wait (sum of absolute steps).
     pub rest_motion_counts: Option<f64>,
+    /// Small shakes during the wait: root of the mean square of the counts in 5 ms; blank where
+    /// the mouse cannot show them, and in a session of motion rule 1.
+    pub small_shakes_counts: Option<f64>,
 }
 
 /// Where a target stood.

@@ -66,6 +66,7 @@ fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFact
         onset_ms: match protocol.motion.onset {
             OnsetRule::First => row.movement_first_rt_ms,
             OnsetRule::FivePercent => row.movement_5pct_rt_ms,
+            OnsetRule::Fit => row.movement_fit_rt_ms,
         },
         minute: happened_ns.and_then(|ns| minute(row.segment, ns, segments)),
         rt_sd_ms: row.rt_sd_ms,

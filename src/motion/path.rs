@@ -1,4 +1,4 @@
-//! Path and speed: counts summed on an even grid, smoothed, and their peak.
+//! Path and speed: counts summed on an even grid, smoothed, and their peaks.
 //!
 //! Knows nothing of onsets. The grid is 1 ms, or the report interval if longer; a bin's speed
 //! stands at the bin's middle.
@@ -9,6 +9,9 @@ use crate::units::{Nanos, Span};
 
 /// Finest grid of the speed.
 const GRID: Span = Span::from_ms(1);
+/// A peak of speed counts as a movement of its own when it stands out by this share of the
+/// largest above the deeper of what lies on its two sides: common practice, no source.
+const PROMINENCE: f64 = 0.1;
 /// How much of the wait before the stimulus the grid holds: room for the filter and for motion
 /// already under way. Common practice, no source.
 const LEAD: Span = Span::from_ms(500);
@@ -20,6 +23,35 @@ pub(super) fn between(steps: &[Step], from: Nanos, until: Nanos) -> f64 {
         .filter(|step| from <= step.t && step.t < until)
         .map(|step| libm::hypot(step.dx, step.dy))
         .sum()
+}
+
+/// What the line of a movement says, counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Line {
+    /// Path over the straight line between its ends: 1 at least.
+    pub(super) straightness: f64,
+    /// How far the movement went past its end, along that straight line.
+    pub(super) overshoot_counts: f64,
+}
+
+/// The line of the steps in [from, until); `None` where it ends where it began.
+pub(super) fn line(steps: &[Step], from: Nanos, until: Nanos) -> Option<Line> {
+    let within = || steps.iter().filter(|step| from <= step.t && step.t < until);
+    let (x, y) = within().fold((0.0, 0.0), |(x, y), step| (x + step.dx, y + step.dy));
+    let straight = libm::hypot(x, y);
+    if straight <= 0.0 {
+        return None;
+    }
+    let mut along = 0.0;
+    let mut farthest = straight;
+    for step in within() {
+        along += (step.dx * x + step.dy * y) / straight;
+        farthest = farthest.max(along);
+    }
+    Some(Line {
+        straightness: between(steps, from, until) / straight,
+        overshoot_counts: farthest - straight,
+    })
 }
 
 /// Velocity on an even grid.
@@ -95,6 +127,48 @@ impl Speed {
     #[expect(clippy::cast_possible_truncation, reason = "a grid is seconds long")]
     pub(super) fn moment(&self, bins: f64) -> Nanos {
         self.start + Span(((bins + 0.5) * self.bin.0 as f64).round() as i64)
+    }
+
+    /// How many peaks the speed has from the bin of `from` on: those that stand out from the
+    /// valleys beside them by a tenth of the largest.
+    pub(super) fn peaks(&self, from: Nanos) -> u32 {
+        let Some(largest) = self.peak(from) else { return 0 };
+        let enough = PROMINENCE * largest.counts_s;
+        let first = bin_of(Span::ZERO.max(from - self.start), self.bin);
+        // Comes down from a peak, and climbs from a valley, by `enough` at least.
+        let (mut peaks, mut climbing) = (0, true);
+        let (mut valley, mut top) = (0.0_f64, 0.0_f64);
+        for speed in (first..self.vx.len()).map(|bin| self.at(bin)) {
+            if climbing {
+                top = top.max(speed);
+                if top - speed >= enough {
+                    peaks += 1;
+                    (climbing, valley) = (false, speed);
+                }
+            } else {
+                valley = valley.min(speed);
+                if speed - valley >= enough {
+                    (climbing, top) = (true, speed);
+                }
+            }
+        }
+        // Cut off by the press before it came down.
+        if climbing { peaks + 1 } else { peaks }
+    }
+
+    /// How far a peak stands from its bin's middle, by a parabola through its neighbours, bins.
+    pub(super) fn beside_the_middle(&self, peak: Peak) -> f64 {
+        if peak.bin == 0 || peak.bin + 1 >= self.vx.len() {
+            return 0.0;
+        }
+        let (low, high) = (self.at(peak.bin - 1), self.at(peak.bin + 1));
+        let bend = low - 2.0 * peak.counts_s + high;
+        if bend < 0.0 { (0.5 * (low - high) / bend).clamp(-0.5, 0.5) } else { 0.0 }
+    }
+
+    /// Where the first bin begins.
+    pub(super) fn begins(&self) -> Nanos {
+        self.start
     }
 
     /// Where a bin ends.

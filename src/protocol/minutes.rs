@@ -58,56 +58,68 @@ pub fn minutes(protocol: &Protocol) -> Minutes {
     let design = &protocol.design;
     let holds = protocol.conditions.len();
     let wait_ms = mean_wait_ms(&protocol.foreperiod);
-    let trial_s = wait_ms / 1e3 + BESIDE_WAIT_S;
-    let share = protocol.foreperiod.catch_share();
-    let empty_in_block = design.trials as f64 * share / (1.0 - share).max(1e-9);
-    let empty_s = protocol.foreperiod.longest_ms() / 1e3 + AFTER_EMPTY_WAIT_S;
-    let block_s = |warm_up: usize, repeats: usize| {
-        (warm_up + design.trials + repeats) as f64 * trial_s + empty_in_block * empty_s
-    };
     let all_repeats = design.trials / 2;
-    let (mut elapsed_s, mut under_s, mut firm_s) = (0.0, 0.0, 0.0);
+    let (mut under_s, mut firm_s) = (0.0, 0.0);
     let mut longest_s: f64 = 0.0;
-    if !protocol.ask.before.is_empty() {
-        elapsed_s += RATINGS_S;
-    }
     for cycle in 0..design.cycles {
-        let warm_up = if cycle == 0 { design.warm_up } else { design.warm_up_later };
-        let expected_s = block_s(warm_up, 0);
-        under_s += expected_s;
-        firm_s += block_s(warm_up, all_repeats);
-        longest_s = longest_s.max(block_s(warm_up, all_repeats));
-        for hold in 0..holds {
-            let block = cycle * holds + hold + 1;
-            elapsed_s += CARD_S + expected_s;
-            let last_of_cycle = hold + 1 == holds;
-            let asks = &protocol.ask;
-            let rated =
-                !asks.after_block.is_empty() || (last_of_cycle && !asks.after_cycle.is_empty());
-            let ratings_s = if rated { RATINGS_S } else { 0.0 };
-            // The ratings are part of the rest, and after the last block there is none.
-            elapsed_s += if block < design.cycles * holds {
-                rest_s(protocol, block, expected_s).max(ratings_s)
-            } else {
-                ratings_s
-            };
-        }
+        under_s += block_s(protocol, cycle, 0);
+        let with_repeats_s = block_s(protocol, cycle, all_repeats);
+        firm_s += with_repeats_s;
+        longest_s = longest_s.max(with_repeats_s);
     }
+    let before_s = if protocol.ask.before.is_empty() { 0.0 } else { RATINGS_S };
     let is_firm = |tension| tension == Tension::Firm;
     let firm_holds = protocol.conditions.iter().filter(|c| is_firm(c.tension)).count();
     let presses_of_hold = design.cycles * design.trials
         + design.warm_up
         + design.cycles.saturating_sub(1) * design.warm_up_later;
     Minutes {
-        elapsed: elapsed_s / 60.0,
+        elapsed: before_s / 60.0 + minutes_from(protocol, 0),
         under_hold: vec![under_s / 60.0; holds],
         firm_at_most: firm_holds as f64 * firm_s / 60.0,
         longest_firm_block_s: if firm_holds > 0 { longest_s } else { 0.0 },
         presses: presses_of_hold * holds,
         firm_presses: presses_of_hold * firm_holds,
         mean_wait_ms: wait_ms,
-        empty_waits: empty_in_block * (design.cycles * holds) as f64,
+        empty_waits: empty_in_block(protocol) * (design.cycles * holds) as f64,
     }
+}
+
+/// How long it takes from the card of a block (index) to the end, rests included, minutes; 0 behind
+/// the last block.
+pub fn minutes_from(protocol: &Protocol, block: usize) -> f64 {
+    let (design, holds) = (&protocol.design, protocol.conditions.len());
+    let blocks = design.cycles * holds;
+    let elapsed_s = |block: usize| {
+        let expected_s = block_s(protocol, block / holds, 0);
+        let last_of_cycle = (block + 1).is_multiple_of(holds);
+        let asks = &protocol.ask;
+        let rated = !asks.after_block.is_empty() || (last_of_cycle && !asks.after_cycle.is_empty());
+        let ratings_s = if rated { RATINGS_S } else { 0.0 };
+        // The ratings are part of the rest, and after the last block there is none.
+        let after_s = if block + 1 < blocks {
+            rest_s(protocol, block + 1, expected_s).max(ratings_s)
+        } else {
+            ratings_s
+        };
+        CARD_S + expected_s + after_s
+    };
+    (block..blocks).map(elapsed_s).sum::<f64>() / 60.0
+}
+
+/// Empty waits expected in a block.
+fn empty_in_block(protocol: &Protocol) -> f64 {
+    let share = protocol.foreperiod.catch_share();
+    protocol.design.trials as f64 * share / (1.0 - share).max(1e-9)
+}
+
+/// Time under the hold in a block of a cycle (index), s.
+fn block_s(protocol: &Protocol, cycle: usize, repeats: usize) -> f64 {
+    let design = &protocol.design;
+    let warm_up = if cycle == 0 { design.warm_up } else { design.warm_up_later };
+    let trial_s = mean_wait_ms(&protocol.foreperiod) / 1e3 + BESIDE_WAIT_S;
+    let empty_s = protocol.foreperiod.longest_ms() / 1e3 + AFTER_EMPTY_WAIT_S;
+    (warm_up + design.trials + repeats) as f64 * trial_s + empty_in_block(protocol) * empty_s
 }
 
 fn rest_s(protocol: &Protocol, after_block: usize, under_hold_s: f64) -> f64 {

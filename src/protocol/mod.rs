@@ -21,7 +21,7 @@ mod words_drawn;
 pub use draw::{DRAW_RULE, draw};
 pub use fault::{Fault, ProtocolError};
 pub use frozen::rules_hash;
-pub use minutes::{Minutes, mean_wait_ms, minutes};
+pub use minutes::{Minutes, mean_wait_ms, minutes, minutes_from};
 pub use model::*;
 pub use orders::{
     BlockOrder, OtherDraws, REDRAWS, attainable_p, other_draws, redraws, trend_widens,

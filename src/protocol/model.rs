@@ -244,6 +244,9 @@ pub enum OnsetRule {
     /// 5 % of peak speed.
     #[serde(rename = "5pct")]
     FivePercent,
+    /// Start of a fit from rest to peak speed.
+    #[serde(rename = "fit")]
+    Fit,
 }
 
 /// Movement onset.

@@ -211,14 +211,7 @@ fn ask<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Ask {
 fn motion<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> MotionRule {
     let onset = match walk.text(at, "onset").as_str() {
         "first" => OnsetRule::First,
-        "fit" => {
-            let fault = Fault::Unfit {
-                what: "`motion.onset` is \"fit\", which is not built yet".to_owned(),
-                mend: "write first or 5pct (nearest: 5pct)".to_owned(),
-            };
-            walk.fault(at.span_of("onset"), fault);
-            OnsetRule::FivePercent
-        }
+        "fit" => OnsetRule::Fit,
         _ => OnsetRule::FivePercent,
     };
     MotionRule {

@@ -184,6 +184,7 @@ impl TrialRow {
         let movement = match context.onset {
             OnsetRule::First => trial.movement_first,
             OnsetRule::FivePercent => trial.movement_5pct,
+            OnsetRule::Fit => trial.movement_fit,
         };
         let movement =
             trial.shown.zip(movement).map(|(shown, span)| shown.t + to_microsecond(span));
@@ -226,7 +227,7 @@ impl TrialRow {
             click_rt_ms: click.map(ms),
             movement_first_rt_ms: trial.movement_first.map(ms),
             movement_5pct_rt_ms: trial.movement_5pct.map(ms),
-            movement_fit_rt_ms: None,
+            movement_fit_rt_ms: trial.movement_fit.map(ms),
             movement_time_ms: trial.press.zip(movement).map(|(press, at)| ms(press.t - at)),
             press_ms: trial.release.zip(trial.press).map(|(up, down)| ms(up - down.t)),
             rt_sd_ms,
@@ -248,7 +249,7 @@ impl TrialRow {
             peak_speed_px_s: trial.peak_speed_px_s.map(thousandths),
             motion_unit: trial.motion_unit,
             rest_motion_counts: trial.rest_motion_counts.map(thousandths),
-            small_shakes_counts: None,
+            small_shakes_counts: trial.small_shakes_counts.map(thousandths),
             force: None,
         }
     }

@@ -1,4 +1,4 @@
-//! The keys of a session during a block: Esc pauses, F10 stops, H says that the hand hurts.
+//! The keys of a session during a block: Esc pauses, F10 asks whether to stop, H says that the hand hurts.
 //!
 //! Only the first press counts; the keyboard's own repeats do not.
 
@@ -13,7 +13,7 @@ pub(super) fn session_key(event: &KeyEvent) -> Option<Key> {
     }
     match &event.logical_key {
         Pressed::Named(NamedKey::Escape) => Some(Key::Pause),
-        Pressed::Named(NamedKey::F10) => Some(Key::Stop),
+        Pressed::Named(NamedKey::F10) => Some(Key::AskStop),
         Pressed::Character(text) if text.eq_ignore_ascii_case("h") => Some(Key::Hurts),
         // A layout without Latin letters: the key that says H elsewhere.
         Pressed::Character(text)

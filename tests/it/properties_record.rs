@@ -127,7 +127,7 @@ fn motion() -> impl Strategy<Value = Event> {
 
 /// Every kind of event. A new variant fails to compile in `all_kinds_are_drawn`.
 fn event() -> impl Strategy<Value = Event> {
-    let key = prop_oneof![Just(Key::Pause), Just(Key::Stop), Just(Key::Hurts)];
+    let key = prop_oneof![Just(Key::Pause), Just(Key::Stop), Just(Key::Hurts), Just(Key::AskStop)];
     let scene = || any::<u64>().prop_map(SceneId);
     prop_oneof![
         1 => begin().prop_map(Event::Begin),

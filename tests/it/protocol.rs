@@ -1,8 +1,8 @@
 //! The protocol's door: text in, a schedule or every fault out.
 
 use tautline::protocol::{
-    Foreperiod, Order, OtherDraws, Part, draw, minutes, other_draws, read, redraws, shipped,
-    trend_widens,
+    Foreperiod, Order, OtherDraws, Part, draw, minutes, minutes_from, other_draws, read, redraws,
+    shipped, trend_widens,
 };
 use tautline::words::Tell;
 
@@ -37,6 +37,17 @@ fn the_first_look_takes_10_to_15_minutes() {
     let protocol = read(shipped::find("first-look").unwrap().text, "first-look").unwrap();
     let takes = minutes(&protocol);
     assert!((10.0..=15.0).contains(&takes.elapsed), "{takes:?}");
+}
+
+#[test]
+fn what_is_left_goes_down_to_nothing_block_by_block() {
+    let protocol = read(shipped::find("first-look").unwrap().text, "first-look").unwrap();
+    let blocks = draw(&protocol, 1).blocks.len();
+    let left: Vec<f64> = (0..=blocks).map(|block| minutes_from(&protocol, block)).collect();
+    assert!(left.is_sorted_by(|a, b| a > b), "{left:?}");
+    assert_eq!(left.last(), Some(&0.0));
+    // The expectation stands before the first block.
+    assert!(minutes(&protocol).elapsed - left[0] < 0.2, "{left:?}");
 }
 
 #[test]
@@ -193,9 +204,8 @@ fn unkind_and_impossible_designs_are_refused() {
     let set = three.replace("cycles = 6", "cycles = 7");
     let twice = base().replace("id = \"firm\"", "id = \"light\"");
     let stranger = base().replace("reference = \"light\"", "reference = \"ligth\"");
-    let fit = format!("{}\n[motion]\nonset = \"fit\"\n", base());
     let partner = base().replace("law = \"exponential\"", "law = \"partner\"");
-    let all = [firm, set, twice, stranger, fit, partner, "id = ".to_owned()];
+    let all = [firm, set, twice, stranger, partner, "id = ".to_owned()];
     let texts: Vec<_> = all.iter().map(|text| told(text)).collect();
     expect_test::expect![[r#"
         error: 20.3 minutes may be spent under a firm hold
@@ -216,10 +226,6 @@ fn unkind_and_impossible_designs_are_refused() {
         error: `design.reference` is "ligth"
           in my.toml:23:13
           write the id of a hold: light or firm (nearest: light)
-
-        error: `motion.onset` is "fit", which is not built yet
-          in my.toml:46:9
-          write first or 5pct (nearest: 5pct)
 
         error: `foreperiod.law` is "partner", which is not built yet
           in my.toml:29:7

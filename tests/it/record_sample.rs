@@ -229,6 +229,7 @@ pub(crate) fn trial(
         release: Some(shown + Span(300_000_000)),
         movement_first: Some(Span(200_000_499)),
         movement_5pct: Some(Span(-210_000_500)),
+        movement_fit: None,
         report_interval: Some(Span::from_ms(1)),
         frame: Span(4_166_667),
         missed_frames: 0,
@@ -240,6 +241,7 @@ pub(crate) fn trial(
         peak_speed_px_s: None,
         motion_unit: Some(MotionUnit::Counts),
         rest_motion_counts: Some(0.0),
+        small_shakes_counts: None,
     }
 }
 

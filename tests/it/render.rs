@@ -158,6 +158,7 @@ fn no_change_between_stimuli_is_a_flash() {
         noticed(Notice::Missed),
         noticed(Notice::EmptyWaitPassed),
         noticed(Notice::Again),
+        noticed(Notice::Measuring),
     ];
     let pictures: Vec<Picture> = steps.iter().map(|scene| studio.draw(scene)).collect();
     for (step, pair) in pictures.windows(2).enumerate() {

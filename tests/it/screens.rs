@@ -414,6 +414,17 @@ fn a_pause_offers_three_ways() {
 }
 
 #[test]
+fn the_stop_key_of_a_block_leads_to_the_question_and_back_to_a_pause() {
+    let asked = || Show::Ask(AskFor::Pause { why: PauseReason::StopAsked });
+    let mut player = Player::at(asked(), DESKTOP);
+    assert!(player.says("Stop the session here?"), "{}", player.all());
+    assert_eq!(player.press(Key::Enter), None, "Enter alone stops nothing");
+    assert!(player.says("Paused"), "{}", player.all());
+    let stop = Player::at(asked(), DESKTOP).type_in(&[Key::ArrowDown, Key::Enter]);
+    assert_eq!(stop, Some(Reply::Key(engine::Key::Stop)));
+}
+
+#[test]
 fn stop_and_hurts_are_reachable_from_every_screen_of_a_session() {
     for show in every_screen() {
         let Show::Ask(_) = show else { continue };

@@ -1,7 +1,7 @@
 //! Whole sessions in virtual time: nothing lost, replay equal to live, an hour in a moment.
 
 use std::sync::Arc;
-use tautline::engine::{Action, Ending, Engine, Flag, Outcome, Start};
+use tautline::engine::{Action, Begin, Ending, Engine, Event, Flag, Outcome, Start, TrialRecord};
 use tautline::protocol::{Part, Protocol, Schedule, draw, read, shipped};
 use tautline::record::MemoryKeeper;
 use tautline::session;
@@ -85,6 +85,32 @@ fn the_wait_is_as_long_as_it_was_drawn() {
 }
 
 #[test]
+fn a_session_of_motion_rule_1_replays_without_the_fit() {
+    let played = play("onset-and-click", 11, 0.0, Truth::usual);
+    let (p, s) = (Arc::clone(&played.protocol), Arc::clone(&played.schedule));
+    let old = played.kept.events.iter().cloned().map(|event| match event {
+        Event::Begin(begin) => Event::Begin(Begin { motion_rule: 1, ..begin }),
+        other => other,
+    });
+    let old: Vec<_> = old.collect();
+    let mut engine = Engine::new(p, s, Start::default());
+    let rows: Vec<_> = session::replay(&mut engine, &old)
+        .into_iter()
+        .filter_map(|action| match action {
+            Action::Trial(row) => Some(*row),
+            _ => None,
+        })
+        .collect();
+    let blank = |row: &TrialRecord| TrialRecord {
+        movement_fit: None,
+        small_shakes_counts: None,
+        ..row.clone()
+    };
+    assert!(played.kept.trials.iter().any(|row| row.movement_fit.is_some()));
+    assert_eq!(rows, played.kept.trials.iter().map(blank).collect::<Vec<_>>());
+}
+
+#[test]
 fn late_frames_are_flagged_and_come_again() {
     let played = play("two-holds", 6, 0.05, Truth::quiet);
     let late = |row: &&tautline::engine::TrialRecord| row.flags.has(Flag::LateFrame);
@@ -108,7 +134,10 @@ fn the_view_turns_by_counts_and_the_press_lands() {
     for row in main {
         let (first, five) = (row.movement_first.unwrap(), row.movement_5pct.unwrap());
         let click = row.press.unwrap().t - row.shown.unwrap().t;
-        assert!(Span::ZERO < first && first < click && Span::ZERO < five && five < click);
+        let fit = row.movement_fit.unwrap();
+        for onset in [first, five, fit] {
+            assert!(Span::ZERO < onset && onset < click, "{onset:?} of {click:?}");
+        }
     }
 }
 
@@ -119,4 +148,28 @@ fn an_hour_passes_in_moments() {
     let last = played.kept.trials.last().unwrap();
     let minutes = (last.press.map_or(last.segment_start, |p| p.t) - last.segment_start).s() / 60.0;
     assert!((50.0..=75.0).contains(&minutes), "{minutes} minutes");
+}
+
+/// A press may carry an earlier stamp than an onset learnt before it, but each source goes forward.
+#[test]
+fn the_stamps_of_each_source_never_go_back() {
+    use tautline::engine::Event;
+    for id in ["two-holds", "onset-and-click"] {
+        let played = play(id, 13, 0.02, Truth::usual);
+        let (mut frames, mut mouse, mut ticks) = (Nanos(0), Nanos(0), Nanos(0));
+        let forward = |last: &mut Nanos, t: Nanos| {
+            assert!(*last <= t, "{id}: {t:?} after {last:?}");
+            *last = t;
+        };
+        for event in &played.kept.events {
+            match event {
+                Event::Shown { stamp, .. } => forward(&mut frames, stamp.t),
+                Event::Press { stamp, .. }
+                | Event::Release { stamp, .. }
+                | Event::Motion { stamp, .. } => forward(&mut mouse, stamp.t),
+                Event::Tick { now, .. } => forward(&mut ticks, *now),
+                _ => {}
+            }
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! A trying program for the display: opens a window, puts the screen on a thread of its own, and
 //! either steps through every stimulus (`look`), prints what the start found (`report`), lends the
 //! stage and takes it back as at a border between blocks (`border`), takes the device away in the
-//! middle (`lose`), or compares stamps with the moment the window's pixels change, as a second client reads them back
+//! middle (`lose`), checks that each frame is told of once and in order (`order`), or compares stamps with the moment the window's pixels change, as a second client reads them back
 //! from the server (`measure`, X11).
 //!
 //! It is no test: a person or a script looks at what it shows and prints.
@@ -13,7 +13,7 @@ use std::sync::Arc;
 use tautline::clock::{self, Bell};
 use tautline::display::{Gpu, Screen, ScreenWish, Seen, SizePx, Stage};
 use tautline::scene::{Canvas, Mark, Marks, Notice, Place, Scene, SceneId, Side};
-use tautline::units::{Nanos, Span, StampSource};
+use tautline::units::{Nanos, Span, Stamp, StampSource};
 use winit::application::ApplicationHandler;
 use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, EventLoop, EventLoopProxy};
@@ -79,6 +79,7 @@ fn stimuli(stage: Stage) {
     let word = |n: usize| arguments.get(n).map_or("", String::as_str);
     let clock = match word(2) {
         "damage" => Some(StampSource::Damage),
+        "feedback" => Some(StampSource::WaylandFeedback),
         "estimate" => Some(StampSource::Estimate),
         _ => None,
     };
@@ -100,6 +101,7 @@ fn stimuli(stage: Stage) {
         "measure" => measure(screen, &canvas),
         "lose" => lose(screen, &gpu),
         "border" => border(screen, &canvas),
+        "order" => order(screen),
         _ => drop(screen.finish()),
     }
 }
@@ -145,6 +147,7 @@ fn steps(canvas: &Canvas) -> Vec<(&'static str, Scene)> {
         ("missed", noticed(Notice::Missed)),
         ("empty-wait", noticed(Notice::EmptyWaitPassed)),
         ("again", noticed(Notice::Again)),
+        ("measuring", noticed(Notice::Measuring)),
     ]
 }
 
@@ -188,6 +191,37 @@ fn border(mut screen: Screen, canvas: &Canvas) {
         println!("block {block}: {shown} shown, {missed} missed, {other} other; away {away:.1} ms");
     }
     println!("clock at the end: {:?}", screen.report().clock.chosen);
+    drop(screen.finish());
+}
+
+/// Five seconds of frames: each told of once, in order, and how far apart.
+fn order(mut screen: Screen) {
+    let mut stamps: Vec<Stamp> = Vec::new();
+    let [mut holes, mut out_of_order, mut other] = [0u32; 3];
+    let mut last = 0;
+    drive(&mut screen, clock::now() + Span::from_ms(5000), |seen| match seen {
+        Seen::Shown { frame, stamp, .. } => {
+            holes += u32::from(frame != last + 1);
+            out_of_order += u32::from(stamps.last().is_some_and(|before| before.t >= stamp.t));
+            last = frame;
+            stamps.push(stamp);
+        }
+        _ => other += 1,
+    });
+    let mut apart: Vec<f64> = stamps.windows(2).map(|pair| (pair[1].t - pair[0].t).ms()).collect();
+    apart.sort_by(f64::total_cmp);
+    println!(
+        "{} frames shown: {holes} holes, {out_of_order} out of order, {other} other",
+        stamps.len()
+    );
+    if let (Some(stamp), [least, .., most]) = (stamps.last(), apart.as_slice()) {
+        let median = apart[apart.len() / 2];
+        println!(
+            "{:?}: apart {least:.3} to {most:.3}, median {median:.3} ms; sd stated {:.3} ms",
+            stamp.source,
+            stamp.sd.ms()
+        );
+    }
     drop(screen.finish());
 }
 

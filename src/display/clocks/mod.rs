@@ -11,6 +11,8 @@ mod estimate;
 mod listener;
 #[cfg(target_os = "linux")]
 mod present_complete;
+#[cfg(target_os = "linux")]
+mod wayland_feedback;
 
 use super::earn::Refusal;
 use super::report::RefusedClock;
@@ -83,9 +85,7 @@ pub(super) struct Candidates {
 /// Opens every clock that this window can have. `refresh`: the one asked.
 pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidates {
     let mut found = Candidates { clocks: Vec::new(), refused: Vec::new() };
-    for source in
-        [StampSource::WaylandFeedback, StampSource::DxgiStatistics, StampSource::PresentWait]
-    {
+    for source in [StampSource::DxgiStatistics, StampSource::PresentWait] {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
     system(stage, bell, refresh, &mut found);
@@ -95,30 +95,39 @@ pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidate
 
 #[cfg(target_os = "linux")]
 fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
-    use super::x11::Fault;
-    let refuse = |source, fault: Fault| RefusedClock {
+    use super::{wayland, x11::Fault};
+    let refuse = |source, fault: &dyn std::fmt::Display| RefusedClock {
         source,
         why: Refusal::NotThere { reason: fault.to_string() },
     };
+    let vendor = stage.gpu.adapter.get_info().vendor;
+    let feedback = stage.window.wayland.ok_or(wayland::Fault::NoWindow).and_then(|window| {
+        wayland_feedback::WaylandFeedback::open(window, bell.clone(), refresh, vendor)
+    });
+    match feedback {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(fault) => found.refused.push(refuse(StampSource::WaylandFeedback, &fault)),
+    }
     let Some(xid) = stage.window.xid else {
         for source in [StampSource::PresentComplete, StampSource::Damage] {
-            found.refused.push(refuse(source, Fault::NoWindow));
+            found.refused.push(refuse(source, &Fault::NoWindow));
         }
         return;
     };
     match present_complete::PresentComplete::open(xid, bell.clone(), refresh) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
-        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, fault)),
+        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, &fault)),
     }
     match damage::DamageClock::open(xid, bell.clone(), refresh) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
-        Err(fault) => found.refused.push(refuse(StampSource::Damage, fault)),
+        Err(fault) => found.refused.push(refuse(StampSource::Damage, &fault)),
     }
 }
 
 #[cfg(not(target_os = "linux"))]
 fn system(_: &Stage, _: &Bell, _: Span, found: &mut Candidates) {
-    for source in [StampSource::PresentComplete, StampSource::Damage] {
+    for source in [StampSource::WaylandFeedback, StampSource::PresentComplete, StampSource::Damage]
+    {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
 }

@@ -63,6 +63,7 @@ fn measure(findings: &Findings) -> String {
             let rule = match findings.protocol().motion.onset {
                 OnsetRule::First => "first count of the run of motion",
                 OnsetRule::FivePercent => "5 % of peak speed",
+                OnsetRule::Fit => "start of a fit from rest to peak speed",
             };
             format!("Measure: movement onset minus stimulus onset, by {rule}.")
         }
@@ -279,6 +280,10 @@ pub(super) fn rig(page: &mut Page, findings: &Findings) {
         }
         if let Some(sd) = sds(|trial| trial.rt_sd_ms) {
             line("a single time's sd, median", format!("{sd:.3} ms"));
+            let people: Vec<f64> = findings.holds.iter().filter_map(|hold| hold.sd_ms).collect();
+            if let Some(people) = crate::analysis::describe::median(&people) {
+                line("what timing adds to the sd of a hold's presses", added_share(people, sd));
+            }
         }
         let vsync = session.rig.vsync_judged.as_deref().unwrap_or("not judged");
         line("vsync", vsync.replace('_', " "));
@@ -287,6 +292,16 @@ pub(super) fn rig(page: &mut Page, findings: &Findings) {
         }
         page.table(&["", ""], &rows);
     }
+}
+
+/// By how much an observed sd exceeds what it would be without errors of timing of sd `error`: the
+/// squares add.
+fn added_share(observed: f64, error: f64) -> String {
+    let without = (observed * observed - error * error).max(0.0).sqrt();
+    if without <= 0.0 {
+        return "all of it: the clock is too coarse for this".to_owned();
+    }
+    format!("{:.2} %", (observed / without - 1.0) * 100.0)
 }
 
 pub(super) fn again(page: &mut Page, findings: &Findings) {

@@ -101,11 +101,14 @@ pub(super) const fn key_number(key: Key) -> u8 {
         Key::Pause => 0,
         Key::Stop => 1,
         Key::Hurts => 2,
+        Key::AskStop => 3,
     }
 }
 
 pub(super) fn key(number: u8) -> Option<Key> {
-    [Key::Pause, Key::Stop, Key::Hurts].into_iter().find(|&key| key_number(key) == number)
+    [Key::Pause, Key::Stop, Key::Hurts, Key::AskStop]
+        .into_iter()
+        .find(|&key| key_number(key) == number)
 }
 
 pub(super) const fn rating_number(rating: Rating) -> u8 {

@@ -136,6 +136,7 @@ const fn key_text(key: Key) -> &'static str {
         Key::Pause => "pause",
         Key::Stop => "stop",
         Key::Hurts => "hurts",
+        Key::AskStop => "ask_stop",
     }
 }
 

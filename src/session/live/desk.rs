@@ -9,6 +9,7 @@ use crate::clock;
 use crate::display::{Screen, Seen, Stage};
 use crate::engine::{Answer, AskFor, Begin, Device, Event, Key};
 use crate::input::{DeviceInfo, Hands, InputEvent, WindowFeed};
+use crate::protocol;
 use crate::scene::Scene;
 use crate::session::Desk;
 use crate::units::{DeviceId, Nanos, Span};
@@ -290,6 +291,9 @@ impl Desk for LiveDesk {
         // What is pressed on an untimed screen is no answer to a trial.
         self.hands.set_focused(false);
         self.tell_intervals();
+        if let Some(block) = first_block_left(ask) {
+            self.facts.minutes_left = Some(protocol::minutes_from(&self.facts.protocol, block));
+        }
         let show = Show::Ask(ask.clone());
         self.main.lend(stage, Screenful { show, facts: self.facts.clone() });
         self.surface = Surface::Lent(screen);
@@ -327,6 +331,16 @@ impl Desk for LiveDesk {
             self.meant_to_wake = Some(wake);
             clock::wait(wake);
         }
+    }
+}
+
+/// The first block (index) that is still to be run at this screen; a pause does not tell.
+fn first_block_left(ask: &AskFor) -> Option<usize> {
+    match ask {
+        AskFor::Card { block } => Some(*block),
+        AskFor::Ratings { block, .. } => Some(block + 1),
+        AskFor::Rest { next, .. } => Some(*next),
+        AskFor::Expectation | AskFor::Pause { .. } => None,
     }
 }
 

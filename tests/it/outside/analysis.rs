@@ -5,10 +5,15 @@
 
 #![expect(clippy::unwrap_used, reason = "test helpers: a wrong file must fail the test")]
 
+mod bootstrap;
 mod compared;
+mod counted;
 mod open_data;
 mod plain;
 mod redrawn;
+mod robust;
+mod shift;
+mod trend;
 
 use tautline::analysis::{BlockRow, CompareSpec, Family, Pair, Redraws, compare};
 

@@ -1,13 +1,11 @@
-//! The low-pass against scipy, and by it against R.
+//! The low-pass and Welch's spectrum against scipy, and by it against R.
 
 use super::checks::{read_sheet, walk};
-use tautline::motion::LowPass;
+use tautline::motion::{LowPass, Spectrum};
 
 #[test]
 fn filters() {
     let left = [
-        "welch_two_sines",
-        "band_power_8_12",
         "butter_4_10",
         "butter_4_12",
         "dual_pass_cutoff",
@@ -30,6 +28,17 @@ fn filters() {
                 case.expect_list("b", &filter.b);
                 case.expect_list("a", &filter.a);
                 case.expect_list("zi", &filter.steady_state());
+            }
+            "welch_two_sines" => {
+                let x = case.sheet().column("x");
+                let got = Spectrum::welch(&x, case.number("fs"), 1024).unwrap();
+                case.expect_list("psd_first", &got.density[..41]);
+                case.expect("df", got.bin_hz);
+            }
+            "band_power_8_12" => {
+                let got = Spectrum::welch(&case.sheet().column("x"), 1000.0, 1024).unwrap();
+                case.expect("sum_df", got.power(case.number("low"), case.number("high")));
+                case.expect("total_sum_df", got.power(0.0, 500.0));
             }
             "filtfilt_minjerk" => {
                 let sheet = read_sheet("minjerk.csv");

@@ -4,13 +4,17 @@ use super::super::checks::{Case, walk};
 use super::{SPEC, matched, paired, unmatched};
 use nalgebra::DMatrix;
 use std::collections::BTreeMap;
+use tautline::analysis::adjust;
 use tautline::analysis::simultaneous::MaxT;
 use tautline::analysis::{CompareSpec, Family, Redraws, compare};
 
 #[test]
-fn dunnett() {
-    let left = ["benjamini_hochberg_1995", "unsorted_with_ties", "max_t_sign_flip"];
-    walk("multiple", &left, |case| {
+fn several_p_values() {
+    walk("multiple", &["max_t_sign_flip"], |case| {
+        if matches!(case.id(), "benjamini_hochberg_1995" | "unsorted_with_ties") {
+            adjusted(case);
+            return true;
+        }
         if case.id() != "dunnett" {
             return false;
         }
@@ -27,6 +31,20 @@ fn dunnett() {
         case.expect_list("p_scipy", &fits.iter().map(|fit| fit.p_adjusted).collect::<Vec<_>>());
         true
     });
+}
+
+/// Holm, Hochberg, Benjamini-Hochberg, and how many each rejects at 5 %.
+fn adjusted(case: &Case) {
+    let p = case.list("p");
+    case.expect_list("holm", &adjust::holm(&p));
+    let (hochberg, bh) = (adjust::hochberg(&p), adjust::benjamini_hochberg(&p));
+    case.expect_list("hochberg", &hochberg);
+    case.expect_list("bh", &bh);
+    if case.id() == "benjamini_hochberg_1995" {
+        let rejected = |p: &[f64]| p.iter().filter(|&&p| p <= 0.05).count() as f64;
+        case.expect("rejected_hochberg_05", rejected(&hochberg));
+        case.expect("rejected_bh_05", rejected(&bh));
+    }
 }
 
 #[test]
