@@ -59,6 +59,18 @@ impl Tell for SettingsError {
                 "--data".to_owned(),
                 "give a folder with --data",
             ),
+            SettingsError::Io { path, source, .. }
+                if matches!(
+                    source.kind(),
+                    io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded
+                ) =>
+            {
+                (
+                    "the disk is full".to_owned(),
+                    path.display().to_string(),
+                    "free some room, or choose another folder with --data",
+                )
+            }
             SettingsError::Io { doing, path, source } => (
                 format!("cannot {doing} this file or folder: {source}"),
                 path.display().to_string(),
