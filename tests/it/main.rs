@@ -3,6 +3,7 @@
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `findings`: from rows to a sentence, a report and a picture.
 //! - `input`: the decoders of mice, on records that a kernel gave.
+//! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
@@ -22,6 +23,7 @@ mod calibration;
 mod findings;
 #[cfg(feature = "window")]
 mod input;
+mod onset;
 mod outside;
 mod properties_record;
 mod properties_settings;
