@@ -63,7 +63,10 @@ pub(super) fn seed(given: Option<u64>) -> u64 {
 pub(super) fn recorded(session: &crate::record::Session) -> Result<Arc<Protocol>, Failure> {
     let name = session.folder.join("protocol.toml").display().to_string();
     match protocol::read(&session.protocol_text, &name) {
-        Ok(protocol) => Ok(Arc::new(protocol)),
+        Ok(protocol) => {
+            let of = &session.manifest;
+            Ok(Arc::new(protocol::as_frozen(protocol, &of.rules_hash, of.analysis_version)))
+        }
         Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
     }
 }

@@ -3,7 +3,7 @@
 //! SHA-256 of the canonical form: the protocol as JSON in the order of its types' fields, without
 //! title, question and words to follow, together with the version of the analysis.
 
-use super::Protocol;
+use super::{OnsetRule, Protocol};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
@@ -36,4 +36,37 @@ pub fn rules_hash(protocol: &Protocol, analysis_version: u32) -> String {
     };
     let text = serde_json::to_vec(&rules).expect("plain values become JSON");
     Sha256::digest(&text).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The rules that a session was recorded under, where its protocol says nothing of movement onset.
+///
+/// Until the fitted onset was there, the default was 5 % of peak speed. Where the frozen hash is
+/// that of the protocol with the older default, so are its rules; else the protocol stays as read.
+pub fn as_frozen(protocol: Protocol, frozen: &str, analysis_version: u32) -> Protocol {
+    let mut older = protocol.clone();
+    older.motion.onset = OnsetRule::FivePercent;
+    let older_is_frozen =
+        protocol.motion.onset == OnsetRule::Fit && rules_hash(&older, analysis_version) == frozen;
+    if older_is_frozen { older } else { protocol }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_default_that_has_changed_does_not_reach_back() {
+        let text = crate::protocol::shipped::find("two-holds").expect("it is shipped").text;
+        let now = crate::protocol::read(text, "two-holds").expect("it is sound");
+        assert_eq!(now.motion.onset, OnsetRule::Fit, "it says nothing of movement onset");
+        let mut then = now.clone();
+        then.motion.onset = OnsetRule::FivePercent;
+        assert_eq!(as_frozen(now.clone(), &rules_hash(&then, 1), 1), then);
+        assert_eq!(as_frozen(now.clone(), &rules_hash(&now, 1), 1), now);
+        assert_eq!(as_frozen(now.clone(), "00ff", 1), now);
+        // A protocol that names another onset keeps it.
+        let mut first = now.clone();
+        first.motion.onset = OnsetRule::First;
+        assert_eq!(as_frozen(first.clone(), &rules_hash(&then, 1), 1), first);
+    }
 }

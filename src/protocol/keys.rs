@@ -126,7 +126,7 @@ pub(super) const KEYS: &[Key] = &[
     key("ask", "after_block", Kind::Words(&RATINGS), Absent::Empty, "rated after each block"),
     key("ask", "after_cycle", Kind::Words(&RATINGS), Absent::Empty, "rated after each cycle"),
 
-    key("motion", "onset", Kind::Word(&["first", "5pct", "fit"]), Absent::Word("5pct"), "which movement onset the analysis uses"),
+    key("motion", "onset", Kind::Word(&["first", "5pct", "fit"]), Absent::Word("fit"), "which movement onset the analysis uses"),
     key("motion", "low_pass_hz", number(5.0, 60.0), Absent::Number(20.0), "cut-off for speed, each pass's -3 dB point"),
     key("motion", "least_counts", number(1.0, 1_000.0), Absent::Number(8.0), "fewer counts before the press are only its jolt"),
 

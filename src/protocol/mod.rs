@@ -20,7 +20,7 @@ mod words_drawn;
 
 pub use draw::{DRAW_RULE, draw};
 pub use fault::{Fault, ProtocolError};
-pub use frozen::rules_hash;
+pub use frozen::{as_frozen, rules_hash};
 pub use minutes::{Minutes, mean_wait_ms, minutes, minutes_from};
 pub use model::*;
 pub use orders::{

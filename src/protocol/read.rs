@@ -211,8 +211,8 @@ fn ask<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Ask {
 fn motion<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> MotionRule {
     let onset = match walk.text(at, "onset").as_str() {
         "first" => OnsetRule::First,
-        "fit" => OnsetRule::Fit,
-        _ => OnsetRule::FivePercent,
+        "5pct" => OnsetRule::FivePercent,
+        _ => OnsetRule::Fit,
     };
     MotionRule {
         onset,

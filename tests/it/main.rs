@@ -7,6 +7,7 @@
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
+//! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
@@ -31,6 +32,7 @@ mod flashes;
 mod golden;
 #[cfg(feature = "window")]
 mod input;
+mod onset;
 mod outside;
 mod properties_record;
 mod properties_settings;

@@ -4,7 +4,7 @@
 
 use proptest::prelude::*;
 use std::fmt::Write;
-use tautline::protocol::{Order, Part, draw, json_schema, read, rules_hash, shipped};
+use tautline::protocol::{Order, Part, as_frozen, draw, json_schema, read, rules_hash, shipped};
 use tautline::words::Tell;
 
 fn text(id: &str) -> String {
@@ -298,12 +298,17 @@ fn the_schema_knows_every_key_that_the_reader_does() {
 fn rules_are_frozen_by_what_matters_alone() {
     let hash = |file: &str| rules_hash(&read(file, "x").unwrap(), 1);
     let plain = hash(&text("two-holds"));
-    expect_test::expect!["3faa34580cf4a8254cf1242c8c50431f44e5de8f7f643fb6de63ac45e7837dc8"]
+    expect_test::expect!["f5ad2a23355a7311f5e0d65271150ed0d7a3e2c65f30a07d84995a4b14580cd0"]
         .assert_eq(&plain);
     assert_eq!(plain, hash(&changed("two-holds", &[("title = \"", "title = \"Again: ")])));
     assert_ne!(plain, hash(&changed("two-holds", &[("trials = 16", "trials = 15")])));
     assert_ne!(plain, hash(&changed("two-holds", &[("id = \"firm\"", "id = \"firmer\"")])));
     assert_ne!(plain, rules_hash(&read(&text("two-holds"), "x").unwrap(), 2));
+    // What two-holds was frozen under while 5 % of peak speed was the default.
+    let older = "3faa34580cf4a8254cf1242c8c50431f44e5de8f7f643fb6de63ac45e7837dc8";
+    assert_eq!(older, hash(&format!("{}\n[motion]\nonset = \"5pct\"\n", text("two-holds"))));
+    let recorded = as_frozen(read(&text("two-holds"), "x").unwrap(), older, 1);
+    assert_eq!(older, rules_hash(&recorded, 1));
 }
 
 proptest! {
