@@ -6,7 +6,7 @@ use super::plot::letters::{width, wrap};
 use super::plot::spread::{Blocks, Frame, Names, draw_in};
 use super::plot::{Colour, Drawing, INK, Item, MUTED, PAPER, at};
 use super::plot::{Type, png, svg};
-use super::{Findings, FindingsError, sentence};
+use super::{Findings, FindingsError, elsewhere, sentence};
 use crate::protocol::Measure;
 use crate::words::findings as words;
 
@@ -164,6 +164,9 @@ pub fn rig_line(findings: &Findings) -> String {
     }
     if let Some(vsync) = vsync {
         parts.push(format!("vsync {}", vsync.replace('_', " ")));
+    }
+    if elsewhere::facts(&findings.sessions).is_some() {
+        parts.push("times measured elsewhere".to_owned());
     }
     parts.push("tautline".to_owned());
     parts.join(" \u{b7} ")

@@ -1,6 +1,7 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
 //! - `calibration`: sessions with a known truth, by the thousand.
+//! - `exchange`: tables measured elsewhere, from text to findings.
 //! - `findings`: from rows to a sentence, a report and a picture.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `outside`: values published or computed by other programs, the source beside each.
@@ -19,6 +20,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
 mod calibration;
+mod exchange;
 mod findings;
 #[cfg(feature = "window")]
 mod input;
