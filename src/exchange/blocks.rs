@@ -93,6 +93,7 @@ fn units<'a>(rows: &[&'a Row], by: BlocksBy) -> Vec<Unit<'a>> {
         let of = |i: &usize| rows[*i].order.unwrap_or(0.0);
         order.sort_by(|i, j| of(i).total_cmp(&of(j)));
     }
+    let by_place = by == BlocksBy::Runs && places_are_of_blocks(rows);
     let mut units: Vec<Unit<'a>> = Vec::new();
     for i in order {
         let row = rows[i];
@@ -108,7 +109,9 @@ fn units<'a>(rows: &[&'a Row], by: BlocksBy) -> Vec<Unit<'a>> {
             unit.condition == row.condition && unit.cycle == cycle && unit.block == block
         };
         let known = if by == BlocksBy::Runs {
-            units.len().checked_sub(1).filter(|last| same(&units[*last]))
+            let last = units.len().checked_sub(1).filter(|last| same(&units[*last]));
+            let place = |unit: &Unit| unit.rows.last().and_then(|last| rows[*last].order);
+            last.filter(|last| !by_place || place(&units[*last]) == row.order)
         } else {
             units.iter().position(same)
         };
@@ -125,6 +128,14 @@ fn units<'a>(rows: &[&'a Row], by: BlocksBy) -> Vec<Unit<'a>> {
         unit.order = orders.map(|list| list.iter().sum::<f64>() / list.len() as f64);
     }
     units
+}
+
+/// Whether the order column counts blocks, not trials: two rows or more share a place on average.
+fn places_are_of_blocks(rows: &[&Row]) -> bool {
+    let mut places: Vec<f64> = rows.iter().filter_map(|row| row.order).collect();
+    places.sort_by(f64::total_cmp);
+    places.dedup();
+    2 * places.len() <= rows.len()
 }
 
 /// The cycles' labels: by number where all are numbers, else as they come.
@@ -286,6 +297,11 @@ mod tests {
         let of = |hold, place| row(hold, None, None, Some(place));
         let rows = [of("light", 1.0), of("firm", 3.0), of("light", 5.0), of("firm", 4.0)];
         let expected = vec![(1, 0), (1, 1), (2, 0)];
+        assert_eq!(read(&rows), (BlocksBy::Runs, expected, OrderShown::Places, false));
+        // Two trials a place: the places are those of blocks, two of them of one hold in a row.
+        let blocks = ["light", "firm", "firm", "light"].into_iter().zip([1.0, 2.0, 3.0, 4.0]);
+        let rows: Vec<Row> = blocks.flat_map(|(h, place)| [of(h, place), of(h, place)]).collect();
+        let expected = vec![(1, 0), (1, 1), (2, 1), (2, 0)];
         assert_eq!(read(&rows), (BlocksBy::Runs, expected, OrderShown::Places, false));
     }
 

@@ -26,6 +26,9 @@ pub enum Fault {
     /// Nothing stands in it.
     #[error("the table has no rows")]
     NoRows,
+    /// No cell of the time is filled.
+    #[error("no row has a time")]
+    NoTimes,
     /// No delimiter in the header line.
     #[error("the first line names one column only")]
     OneColumn,
@@ -233,6 +236,7 @@ fn mend(fault: &Fault) -> String {
         }
         Fault::NotText => "save the table as CSV in UTF-8",
         Fault::NoRows => "give a file with a first line of column names and a row for each trial",
+        Fault::NoTimes => "name the column that holds the times: --column time=HEADER",
         Fault::OneColumn => "part the columns by commas, semicolons or tabs",
         Fault::Syntax { .. } => "look for a quote that is not closed",
         Fault::Cells { .. } => {

@@ -118,8 +118,11 @@ pub(super) fn rows(bytes: &[u8], file: &str, asked: &Asked) -> Result<Rows, Vec<
             return Err(faults.told());
         }
     };
-    if lines.is_empty() && faults.list.is_empty() {
-        faults.of_table(Fault::NoRows);
+    if lines.is_empty() {
+        if faults.list.is_empty() {
+            faults.of_table(Fault::NoRows);
+        }
+        return Err(faults.told());
     }
     let table = Table { headers: &headers, columns: &columns, lines: &lines };
     let read = table.read(asked, &mut faults);
@@ -326,7 +329,7 @@ impl Table<'_> {
                 return None;
             }
             (None, None, None) => {
-                faults.of_column(header, Fault::NoRows);
+                faults.of_column(header, Fault::NoTimes);
                 return None;
             }
         };

@@ -82,7 +82,7 @@ pub enum BlocksBy {
     BlocksAsCycles,
     /// Both columns.
     CyclesAndBlocks,
-    /// Neither, but an order: a block is a run of one hold.
+    /// Neither, but an order: a block is what shares a place, or a run of trials of one hold.
     Runs,
     /// Neither, and no order: one block a hold and session.
     Nothing,

@@ -123,6 +123,7 @@ fn simulated_mark(drawing: &mut Drawing, left: f64, y: f64, width_px: f64) -> f6
 fn foot(drawing: &mut Drawing, findings: &Findings, left: f64, right: f64) -> f64 {
     let size = 23.0;
     let measure = match findings.protocol().analysis.measure {
+        _ if elsewhere::facts(&findings.sessions).is_some() => "answer",
         Measure::Click => "press",
         Measure::Onset => "start of a movement",
     };
@@ -164,9 +165,6 @@ pub fn rig_line(findings: &Findings) -> String {
     }
     if let Some(vsync) = vsync {
         parts.push(format!("vsync {}", vsync.replace('_', " ")));
-    }
-    if elsewhere::facts(&findings.sessions).is_some() {
-        parts.push("times measured elsewhere".to_owned());
     }
     parts.push("tautline".to_owned());
     parts.join(" \u{b7} ")

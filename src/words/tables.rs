@@ -81,6 +81,10 @@ pub const NO_RANDOMISATION: &str = "A dash beside re-randomisation: no such test
 pub const COURSE_CAPTION: &str = "Each mark is one block's value (see the rules below), in the order \
     of the table's places. Hollow marks take no part.";
 
+/// Under the plot of answers.
+pub const SPREAD_CAPTION: &str = "Each dot is one answer that counts. The upright line is the hold's \
+    typical time over all answers: the middle 60 %.";
+
 /// Under the plot of blocks, where their order is not known.
 pub const COURSE_WITHOUT_ORDER: &str = "Each mark is one block's value (see the rules below). They stand as the table's rows do: their order in time is not known. \
     Hollow marks take no part.";

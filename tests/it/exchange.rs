@@ -154,7 +154,14 @@ fn the_invented_table_of_the_docs_gives_all_forms_and_no_p_by_redrawing() {
     for line in elsewhere::not_known(elsewhere::facts(&findings.sessions).unwrap()) {
         assert!(html.contains(&line), "the report does not say: {line}");
     }
-    for claim in ["declared before the first block", "draw rule", "vsync", "clicked", "0 %</td>"] {
+    for claim in [
+        "first sight",
+        "declared before the first block",
+        "draw rule",
+        "vsync",
+        "clicked",
+        "0 %</td>",
+    ] {
         assert!(!html.contains(claim), "the report says `{claim}`, which nobody knows");
     }
 }
@@ -302,4 +309,51 @@ fn all_faults_are_told_at_once_with_line_column_and_mend() {
 fn bytes_that_are_no_text_are_told_with_their_line() {
     let faults = read(b"hold,rt\nlight,200\n\xff,3\n", "times.csv", &asked(&[])).unwrap_err();
     assert_eq!(faults[0].line, Some(3));
+}
+
+proptest::proptest! {
+    /// Whatever stands in a table: faults, never a panic.
+    #[test]
+    fn any_cells_give_findings_or_faults(
+        cells in proptest::collection::vec(
+            proptest::sample::select(vec![
+                "light", "firm", "1", "210,5", "1,250", "0.2", "NA", "", "\"", "\n", "1e308", "\u{b5}",
+            ]),
+            0..40,
+        ),
+        delimiter in proptest::sample::select(vec![",", ";", "\t"]),
+    ) {
+        let rows: Vec<String> = cells.chunks(3).map(|row| row.join(delimiter)).collect();
+        let header = ["hold", "cycle", "rt"].join(delimiter);
+        let text = format!("{header}\n{}\n", rows.join("\n"));
+        match read(text.as_bytes(), "times.csv", &asked(&[])) {
+            Ok(sessions) => drop(work_out(sessions).unwrap()),
+            Err(faults) => proptest::prop_assert!(!faults.is_empty()),
+        }
+    }
+
+    /// A table without faults always gives findings, however odd its plan; every row is in a block
+    /// once, and nothing is known by re-drawing.
+    #[test]
+    fn any_plan_gives_findings(
+        rows in proptest::collection::vec((0..3_usize, 1..4_u8, 1..4_u8, 90..700_u16), 2..60),
+        header in proptest::sample::select(vec!["cycle,session", "block,session", "session,cycle",
+            "cycle,block", "order,session", "unknown,session", "unknown,unsaid"]),
+    ) {
+        let mut text = format!("hold,{header},rt_ms\n");
+        for (hold, first, second, ms) in &rows {
+            let hold = ["light", "firm", "shaped"][*hold];
+            text += &format!("{hold},{first},{second},{ms}\n");
+        }
+        let several = rows.iter().any(|row| row.0 != rows[0].0);
+        let read = read(text.as_bytes(), "times.csv", &asked(&[]));
+        proptest::prop_assert_eq!(read.is_ok(), several);
+        let Ok(sessions) = read else { return Ok(()) };
+        let findings = work_out(sessions).unwrap();
+        let seen: usize = findings.blocks.iter().map(|block| block.seen).sum();
+        proptest::prop_assert_eq!(seen, rows.len());
+        let json = FindingsJson::of(&findings);
+        proptest::prop_assert!(json.pairs.iter().all(|pair| pair.p_randomization.is_none()));
+        proptest::prop_assert!(report::html(&findings).contains("What cannot be known"));
+    }
 }

@@ -39,8 +39,14 @@ pub(super) fn course(page: &mut Page, findings: &Findings) {
 }
 
 pub(super) fn spread(page: &mut Page, findings: &Findings) {
-    page.heading("Every press");
-    page.figure(&spread::draw(findings), words::SPREAD_CAPTION);
+    let of_table = elsewhere::facts(&findings.sessions).is_some();
+    let (heading, caption) = if of_table {
+        ("Every answer", tables::SPREAD_CAPTION)
+    } else {
+        ("Every press", words::SPREAD_CAPTION)
+    };
+    page.heading(heading);
+    page.figure(&spread::draw(findings), caption);
 }
 
 pub(super) fn spoilers(page: &mut Page, findings: &Findings) {

@@ -50,7 +50,9 @@ const fn blocks(by: BlocksBy) -> &'static str {
             "one for each hold within what the table calls a block, which serves as the cycle"
         }
         BlocksBy::CyclesAndBlocks => "as the table has them, within its cycles",
-        BlocksBy::Runs => "a run of rows of one hold, by their order; a hold's first is in cycle 1",
+        BlocksBy::Runs => {
+            "rows that share a place, or else a run of rows of one hold; a hold's first is in cycle 1"
+        }
         BlocksBy::Nothing => "one for each hold and session: the table tells no others",
     }
 }
