@@ -14,6 +14,7 @@
 //! - [`analysis`]: statistics, numbers in and out.
 //! - [`plan`]: what a design can show.
 //! - [`findings`]: from numbers to a verdict, a report and a picture.
+//! - [`exchange`]: tables of times that were measured elsewhere.
 //! - [`settings`]: what is kept about this machine and its players.
 //! - `window`, `app`: the event loop and the untimed screens.
 //! - [`cli`]: the command line.
@@ -26,6 +27,7 @@ pub mod clock;
 #[cfg(feature = "window")]
 pub mod display;
 pub mod engine;
+pub mod exchange;
 pub mod findings;
 #[cfg(feature = "window")]
 pub mod input;

@@ -6,6 +6,7 @@
 pub mod findings;
 pub mod screens;
 mod session;
+pub mod tables;
 
 pub use session::{
     attainable, display_source, input_source, light_holds_only, not_under_18, outlook, sources,

@@ -5,6 +5,7 @@
 //! read are made from this value and work nothing out anew.
 
 use super::FindingsError;
+use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
 use super::input::SessionData;
 use super::primary::primary;
@@ -111,7 +112,7 @@ pub struct Hold {
     pub sd_ms: Option<f64>,
     /// Median absolute deviation, unscaled, without the misses.
     pub mad_ms: Option<f64>,
-    /// Wrong answers and misses among the trials seen, 0 to 1.
+    /// Wrong answers and misses among the trials seen, 0 to 1; blank where nothing tells.
     pub error_share: Option<f64>,
     /// Times that entered, in order of time.
     pub times_ms: Vec<f64>,
@@ -295,6 +296,7 @@ fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]
     let times_ms: Vec<f64> = own().flat_map(|block| block.times_ms.iter().copied()).collect();
     let trials = sum(|block| block.seen);
     let misses = sum(|block| block.misses);
+    let answers_told = elsewhere::facts(sessions).is_none_or(|table| table.answers_told);
     let errors = misses + left_out.get(&LeftOut::Wrong).copied().unwrap_or(0);
     // Blank where a miss would be averaged, as in a block.
     let over_all =
@@ -314,7 +316,7 @@ fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]
         trimmed_mean_ms: over_all(BlockStatistic::TrimmedMean),
         sd_ms: sd(&times_ms),
         mad_ms: mad(&times_ms),
-        error_share: (trials > 0).then(|| share(errors, trials)),
+        error_share: (trials > 0 && answers_told).then(|| share(errors, trials)),
         times_ms,
         trend: trend(blocks, condition, sessions.len(), protocol.analysis.confidence),
     }

@@ -4,7 +4,7 @@
 //! the anticipation limit or a miss, and nothing broke it. Nothing is dropped silently: what does
 //! not enter is counted by its kind. It knows no model and no verdict.
 
-use super::input::{SessionData, TrialFacts};
+use super::input::{Origin, SessionData, TrialFacts};
 use crate::analysis::describe::{BlockStatistic, block_statistic};
 use crate::protocol::{Measure, Part, Protocol, Statistic};
 use crate::record::{Flag, Outcome};
@@ -87,7 +87,7 @@ pub struct Block {
     pub position: usize,
     /// Index of its hold.
     pub condition: usize,
-    /// Main trials planned.
+    /// Main trials planned; of a table measured elsewhere, its rows, since no plan is known.
     pub planned: usize,
     /// Main trials of which a last attempt is known.
     pub seen: usize,
@@ -169,7 +169,10 @@ pub fn blocks(session: &SessionData, index: usize, rule: Rule) -> Vec<Block> {
             cycle: plan.cycle,
             position: plan.position,
             condition: plan.condition,
-            planned: session.protocol.design.trials,
+            planned: match session.origin {
+                Origin::Record => session.protocol.design.trials,
+                Origin::Table(_) => last.len(),
+            },
             seen: last.len(),
             times_ms: Vec::new(),
             misses: 0,

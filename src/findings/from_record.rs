@@ -3,7 +3,8 @@
 //! Translates and judges nothing; the protocol comes in checked, since a record keeps its text only.
 
 use super::input::{
-    BlockPlan, Ended, ExpectationFacts, RatingFacts, RigFacts, RigNote, SessionData, TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
+    TrialFacts,
 };
 use crate::protocol::{OnsetRule, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
@@ -51,6 +52,7 @@ pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
             Some(EndedAs::Partial) | None => Ended::BrokenOff,
         },
         rig: rig(manifest),
+        origin: Origin::Record,
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the findings need of a session, as plain values.
 //!
-//! A record's folder is turned into these by `from_record.rs`; tests make them by hand. Nothing
-//! is judged here, and no file is known. Conditions are indices into the protocol's list.
+//! A record's folder is turned into these by `from_record.rs`, a table measured elsewhere by
+//! `exchange`; tests make them by hand. Nothing is judged here, and no file is known. Conditions are indices into the protocol's list.
 
 use crate::protocol::{Part, Protocol};
 use crate::record::{Flags, Outcome};
@@ -38,6 +38,78 @@ pub struct SessionData {
     pub ended: Ended,
     /// The apparatus.
     pub rig: RigFacts,
+    /// Where the times come from.
+    pub origin: Origin,
+}
+
+/// Where the times of a session come from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Origin {
+    /// A session of this program: its record.
+    Record,
+    /// A table of times that were measured elsewhere.
+    Table(Box<TableFacts>),
+}
+
+/// What is known of a table measured elsewhere.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TableFacts {
+    /// The file's name, without its folder.
+    pub file: String,
+    /// What each column was taken for, and how it was read: for the reader.
+    pub taken: Vec<RigNote>,
+    /// How the blocks came about.
+    pub blocks: BlocksBy,
+    /// Whether the order of the blocks is known.
+    pub order: OrderShown,
+    /// Whether in every session each hold was one lump, with no other hold between its trials.
+    pub one_lump: bool,
+    /// Frames, where the times were counted or read off in frames.
+    pub frames: Option<FrameFacts>,
+    /// Whether the table says which answers were right.
+    pub answers_told: bool,
+}
+
+/// How the blocks of a table came about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BlocksBy {
+    /// A cycle column: one block a hold and cycle.
+    Cycles,
+    /// A block column whose blocks are of one hold each: a hold's first block is in cycle 1, its
+    /// second in cycle 2.
+    Blocks,
+    /// A block column whose blocks hold several holds: it serves as the cycle.
+    BlocksAsCycles,
+    /// Both columns.
+    CyclesAndBlocks,
+    /// Neither, but an order: a block is what shares a place, or a run of trials of one hold.
+    Runs,
+    /// Neither, and no order: one block a hold and session.
+    Nothing,
+}
+
+/// Whether the order of a table's blocks is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OrderShown {
+    /// An order column gives each block's place in its session.
+    Places,
+    /// An order column, or the blocks' numbers, count anew in each cycle.
+    PlacesInCycles,
+    /// The blocks' numbers give it.
+    Numbers,
+    /// Nothing gives it.
+    Unknown,
+}
+
+/// Times in frames.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FrameFacts {
+    /// Frames a second.
+    pub per_second: f64,
+    /// Whether a time is the difference of two frame counts.
+    pub both_ends: bool,
+    /// Standard deviation of a single time's error from seeing whole frames only, ms.
+    pub sd_ms: f64,
 }
 
 /// A block as drawn.

@@ -3,7 +3,8 @@
 //! Names and meaning of fields stay; fields may be added.
 
 use super::compare::{Bounds, Findings, Hold};
-use super::{ANALYSIS_VERSION, FORMAT, sentence};
+use super::input::FrameFacts;
+use super::{ANALYSIS_VERSION, FORMAT, elsewhere, sentence};
 use crate::analysis::{Interval, Pair};
 use crate::protocol::{Family, Measure};
 use serde::Serialize;
@@ -44,6 +45,28 @@ pub struct FindingsJson {
     pub warnings: Vec<String>,
     /// What would settle it, in words.
     pub settle: Vec<String>,
+    /// Of times measured elsewhere: how the table was read. Absent of a record.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub table: Option<TableJson>,
+}
+
+/// How a table measured elsewhere was read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TableJson {
+    /// The file's name.
+    pub file: String,
+    /// What was taken for what, in words.
+    pub taken: BTreeMap<String, String>,
+    /// Frames a second, where times were seen in frames.
+    pub frames_per_second: Option<f64>,
+    /// Standard deviation of a single time's error from seeing whole frames only, ms.
+    pub single_time_sd_ms: Option<f64>,
+    /// Whether the order of the blocks is known.
+    pub order_known: bool,
+    /// Whether in every session each hold was one lump.
+    pub one_lump: bool,
+    /// What cannot be known of it, in words.
+    pub not_known: Vec<String>,
 }
 
 /// A hold.
@@ -163,6 +186,15 @@ impl FindingsJson {
             pairs_without_exclusions: pairs(&findings.pairs_everything_in),
             warnings: doubts.into_iter().map(|doubt| doubt.what).collect(),
             settle: sentence::settling(findings),
+            table: elsewhere::facts(&findings.sessions).map(|table| TableJson {
+                file: table.file.clone(),
+                taken: table.taken.iter().map(|n| (n.name.clone(), n.value.clone())).collect(),
+                frames_per_second: table.frames.map(|FrameFacts { per_second, .. }| per_second),
+                single_time_sd_ms: table.frames.map(|FrameFacts { sd_ms, .. }| sd_ms),
+                order_known: !elsewhere::order_is_unknown(table),
+                one_lump: table.one_lump,
+                not_known: elsewhere::not_known(table),
+            }),
         }
     }
 

@@ -7,6 +7,7 @@
 //! works a number out anew.
 
 pub mod compare;
+pub mod elsewhere;
 pub mod enter;
 pub mod error;
 pub mod files;

@@ -6,7 +6,7 @@ use super::plot::letters::{width, wrap};
 use super::plot::spread::{Blocks, Frame, Names, draw_in};
 use super::plot::{Colour, Drawing, INK, Item, MUTED, PAPER, at};
 use super::plot::{Type, png, svg};
-use super::{Findings, FindingsError, sentence};
+use super::{Findings, FindingsError, elsewhere, sentence};
 use crate::protocol::Measure;
 use crate::words::findings as words;
 
@@ -128,6 +128,7 @@ fn simulated_mark(drawing: &mut Drawing, left: f64, y: f64, width_px: f64) -> f6
 fn foot(drawing: &mut Drawing, findings: &Findings, left: f64, right: f64) -> f64 {
     let size = 23.0;
     let measure = match findings.protocol().analysis.measure {
+        _ if elsewhere::facts(&findings.sessions).is_some() => "answer",
         Measure::Click => "press",
         Measure::Onset => "start of a movement",
     };

@@ -2,10 +2,12 @@
 //!
 //! Translates rules and draws for the analysis and nothing else. The re-randomisation test redraws
 //! by the very rule that drew the schedule: every order where they can be listed and one session
-//! is compared, else a seeded sample, each session drawn by itself.
+//! is compared, else a seeded sample, each session drawn by itself. Of a table measured elsewhere
+//! the draw is unknown: no such test.
 
 use super::FindingsError;
 use super::compare::{Redraw, Table};
+use super::elsewhere;
 use crate::analysis::{self, BlockRow, CompareSpec, Pair, Redraws};
 use crate::protocol::{
     BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, other_draws, redraws,
@@ -29,6 +31,11 @@ pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
         smallest_change: rules.smallest_change_ms,
     };
     let holds = table.protocol.conditions.len();
+    if let Some(facts) = elsewhere::facts(table.sessions) {
+        let rows = elsewhere::rows(facts, &table.rows);
+        let pairs = analysis::compare(&rows, holds, &spec, Redraws::None)?;
+        return Ok(elsewhere::withhold(facts, pairs));
+    }
     let draws = match table.redraw {
         Redraw::Wanted => draws(&table.protocol.design, holds, &table.rows),
         Redraw::Spared => Redraws::None,

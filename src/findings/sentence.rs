@@ -3,12 +3,14 @@
 //! Picks the sentence and rounds the numbers; the sentences themselves stand in `words`.
 
 use super::compare::Findings;
+use super::elsewhere;
 use super::input::Ended;
 use super::settle::{Settle, Shows};
 use super::spoil::{Shares, Spoiler};
 use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Measure, Order};
 use crate::words::findings::{self as words, Doubt, Faster, Ms};
+use crate::words::tables;
 
 /// How clear a verdict is, 0 the clearest.
 pub const fn clarity(verdict: Verdict) -> u8 {
@@ -47,8 +49,13 @@ pub fn others(findings: &Findings) -> Vec<String> {
 pub fn of_pair(findings: &Findings, pair: &Pair) -> String {
     let rules = &findings.protocol().analysis;
     let (a, b) = (hold(findings, pair.a), hold(findings, pair.b));
+    let table = elsewhere::facts(&findings.sessions);
     let Some(fit) = pair.fit.filter(|_| pair.verdict != Verdict::Withheld) else {
-        return if findings.protocol().design.order == Order::Fixed {
+        return if table.is_some_and(|table| table.one_lump) {
+            tables::withheld_one_lump(&a, &b)
+        } else if table.is_some_and(elsewhere::order_is_unknown) {
+            words::withheld_not_estimable(&a, &b)
+        } else if findings.protocol().design.order == Order::Fixed {
             words::withheld_fixed_order(&a, &b)
         } else {
             words::withheld_not_estimable(&a, &b)
@@ -61,6 +68,7 @@ pub fn of_pair(findings: &Findings, pair: &Pair) -> String {
         faster,
         slower,
         did: match rules.measure {
+            Measure::Click if table.is_some() => words::Did::Answered,
             Measure::Click => words::Did::Clicked,
             Measure::Onset => words::Did::BeganToMove,
         },
@@ -111,6 +119,11 @@ pub fn doubts(findings: &Findings) -> Vec<Doubt> {
 pub fn doubt(spoiler: &Spoiler) -> Doubt {
     match spoiler {
         Spoiler::FixedOrder => words::fixed_order(),
+        Spoiler::OneLump => tables::one_lump(),
+        Spoiler::OrderUnknown => tables::order_unknown(),
+        Spoiler::CountedInFrames { sd_ms, per_second } => {
+            tables::counted_in_frames(*sd_ms, *per_second)
+        }
         Spoiler::OtherRules { session } => words::other_rules(session),
         Spoiler::Partial { session, done, planned, ended: Ended::Discomfort } => {
             words::ended_for_discomfort(session, *done, *planned)

@@ -5,6 +5,7 @@
 
 use super::ANALYSIS_VERSION;
 use super::compare::{Findings, Hold, share};
+use super::elsewhere;
 use super::enter::{LeftOut, Unused};
 use super::input::Ended;
 use crate::analysis::{Pair, Verdict};
@@ -32,6 +33,17 @@ const STRONG: u8 = 7;
 pub enum Spoiler {
     /// The order was fixed beforehand by hand.
     FixedOrder,
+    /// Of a table: in every session each hold was one lump of trials.
+    OneLump,
+    /// Of a table: nothing says in which order the blocks came.
+    OrderUnknown,
+    /// Of a table: times in whole frames.
+    CountedInFrames {
+        /// Standard deviation of a single time's error, ms.
+        sd_ms: f64,
+        /// Frames a second.
+        per_second: f64,
+    },
     /// The rules used here are not those that were frozen before the first block.
     OtherRules {
         /// Which session.
@@ -157,9 +169,7 @@ pub struct Shares {
 /// Every doubt, the gravest first.
 pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     let mut list = Vec::new();
-    if findings.protocol().design.order == Order::Fixed {
-        list.push(Spoiler::FixedOrder);
-    }
+    list.extend(order(findings));
     list.extend(other_rules(findings));
     list.extend(partial(findings));
     list.extend(disagreements(findings));
@@ -170,6 +180,15 @@ pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     list.extend(slopes(findings));
     list.extend(rig(findings));
     list
+}
+
+fn order(findings: &Findings) -> Option<Spoiler> {
+    let fixed = findings.protocol().design.order == Order::Fixed;
+    match elsewhere::facts(&findings.sessions) {
+        Some(table) if table.one_lump => Some(Spoiler::OneLump),
+        Some(table) if elsewhere::order_is_unknown(table) => Some(Spoiler::OrderUnknown),
+        Some(_) | None => fixed.then_some(Spoiler::FixedOrder),
+    }
 }
 
 fn other_rules(findings: &Findings) -> Vec<Spoiler> {
@@ -333,6 +352,13 @@ fn slopes(findings: &Findings) -> Vec<Spoiler> {
 fn rig(findings: &Findings) -> Vec<Spoiler> {
     let mut list = Vec::new();
     if findings.simulated() {
+        return list;
+    }
+    if let Some(table) = elsewhere::facts(&findings.sessions) {
+        list.extend(table.frames.map(|frames| Spoiler::CountedInFrames {
+            sd_ms: frames.sd_ms,
+            per_second: frames.per_second,
+        }));
         return list;
     }
     let judged = findings.sessions.iter().filter_map(|session| session.rig.vsync_judged.as_deref());

@@ -43,14 +43,17 @@ pub enum Did {
     Clicked,
     /// The movement onset.
     BeganToMove,
+    /// An answer of a kind that is not known: of a table measured elsewhere.
+    Answered,
 }
 
 impl Did {
-    /// "clicked", "began to move".
+    /// "clicked", "began to move", "answered".
     pub const fn verb(self) -> &'static str {
         match self {
             Did::Clicked => "clicked",
             Did::BeganToMove => "began to move",
+            Did::Answered => "answered",
         }
     }
 }
@@ -219,7 +222,7 @@ pub struct Doubt {
     pub mend: String,
 }
 
-fn doubt(what: String, mend: &str) -> Doubt {
+pub(super) fn doubt(what: String, mend: &str) -> Doubt {
     Doubt { what, mend: mend.to_owned() }
 }
 

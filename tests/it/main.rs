@@ -3,6 +3,7 @@
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `cli`: the command line as typed.
 //! - `crash`: a real session killed in mid-block, taken up again or closed.
+//! - `exchange`: tables measured elsewhere, from text to findings.
 //! - `findings`: from rows to a sentence, a report and a picture.
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
@@ -27,6 +28,7 @@ mod calibration;
 mod cli;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod crash;
+mod exchange;
 mod findings;
 mod flashes;
 mod golden;

@@ -1,7 +1,7 @@
 //! The blocks in order of time: a mark a block, a line a hold.
 //!
 //! Sessions stand side by side on one scale of milliseconds. A block that takes no part is drawn
-//! hollow.
+//! hollow. Where no minute is known, the blocks stand by their place.
 
 use super::draw::{Drawing, Point, Type, at};
 use super::ink::{HAIRLINE, INK, MUTED, PAPER, colour_of, marker};
@@ -21,7 +21,11 @@ const GAP_PX: f64 = 28.0;
 
 /// The plot.
 pub fn draw(findings: &Findings) -> Drawing {
-    let says = "Each block's typical time in order of time, with a line for each hold.".to_owned();
+    let says = if timed(findings) {
+        "Each block's typical time in order of time, with a line for each hold.".to_owned()
+    } else {
+        "Each block's typical time, block by block.".to_owned()
+    };
     let mut drawing = Drawing::new(WIDTH_PX, HEIGHT_PX, says);
     legend(&mut drawing, findings, at(LEFT_PX, 22.0));
     let Some(upright) = upright(findings) else {
@@ -43,9 +47,19 @@ pub fn draw(findings: &Findings) -> Drawing {
         session_panel(&mut drawing, findings, session, &upright, from_px, from_px + panel);
     }
     let middle = at(f64::midpoint(LEFT_PX, right), FOOT_PX + 48.0);
-    let unit = if panels > 1.0 { "minutes into each session" } else { "minutes into the session" };
+    let unit = match (timed(findings), panels > 1.0) {
+        (true, true) => "minutes into each session",
+        (true, false) => "minutes into the session",
+        (false, true) => "block of each session",
+        (false, false) => "block",
+    };
     drawing.text(middle, unit, &Type::plain(14.0, MUTED).middle());
     drawing
+}
+
+/// Whether any block's minute is known.
+fn timed(findings: &Findings) -> bool {
+    findings.blocks.iter().any(|block| block.minute.is_some())
 }
 
 /// A mark and a name for each hold, from `start` on.
@@ -79,7 +93,9 @@ fn session_panel(
     to_px: f64,
 ) {
     let own = || findings.blocks.iter().filter(move |block| block.session == session);
-    let last = own().filter_map(|block| block.minute).fold(0.0, f64::max);
+    let timed = timed(findings);
+    let along_of = |block: &Block| if timed { block.minute } else { Some(block.position as f64) };
+    let last = own().filter_map(along_of).fold(0.0, f64::max);
     let along = Axis { from: 0.0, to: (last * 1.06).max(1.0), from_px, to_px };
     drawing.line(at(from_px, FOOT_PX), at(to_px, FOOT_PX), MUTED, 1.0);
     let wish = if findings.sessions.len() > 3 { 2 } else { 6 };
@@ -106,15 +122,15 @@ fn session_panel(
         }
     }
     for block in own() {
-        mark(drawing, block, &along, upright);
+        mark(drawing, block, along_of(block), &along, upright);
     }
 }
 
-fn mark(drawing: &mut Drawing, block: &Block, along: &Axis, upright: &Axis) {
-    let (Some(minute), Some(value)) = (block.minute, block.statistic_ms) else { return };
+fn mark(drawing: &mut Drawing, block: &Block, place: Option<f64>, along: &Axis, upright: &Axis) {
+    let (Some(place), Some(value)) = (place, block.statistic_ms) else { return };
     let colour = colour_of(block.condition);
     let (fill, edge) =
         if block.unused().is_some() { (PAPER, Some(colour)) } else { (colour, Some(PAPER)) };
-    let place = at(along.px(minute), upright.px(value));
-    marker(drawing, block.condition, place, 7.0, fill, edge);
+    let middle = at(along.px(place), upright.px(value));
+    marker(drawing, block.condition, middle, 7.0, fill, edge);
 }

@@ -8,8 +8,8 @@ use super::ink::{HAIRLINE, INK, MUTED, colour_of, marker};
 use super::letters::width;
 use super::{Axis, axis::tick_text, ticks};
 use crate::analysis::describe::quantile;
-use crate::findings::Findings;
 use crate::findings::compare::Hold;
+use crate::findings::{Findings, elsewhere};
 use crate::words::findings as words;
 
 /// Where and how large the plot is drawn, px.
@@ -92,7 +92,11 @@ pub fn draw_in(drawing: &mut Drawing, findings: &Findings, frame: &Frame) {
     }
     drawing.line(at(axis.from_px, frame.foot_px), at(axis.to_px, frame.foot_px), MUTED, 1.0);
     let under = at(f64::midpoint(axis.from_px, axis.to_px), frame.foot_px + 3.2 * unit);
-    drawing.text(under, "milliseconds from the target's first sight", &small.middle());
+    let scale = match elsewhere::facts(&findings.sessions) {
+        Some(_) => "milliseconds",
+        None => "milliseconds from the target's first sight",
+    };
+    drawing.text(under, scale, &small.middle());
     let rows = findings.holds.len().max(1) as f64;
     let row_px = (frame.foot_px - frame.top_px) / rows;
     let label_px = match frame.names {

@@ -1,18 +1,23 @@
 //! The back of the report, for whoever checks it: rules, every number, exclusions, the rig.
 
 use super::page::Page;
+use super::table;
 use crate::analysis::{Pair, PairFit};
 use crate::findings::compare::Hold;
 use crate::findings::enter::LeftOut;
-use crate::findings::{ANALYSIS_VERSION, Findings, sentence};
+use crate::findings::{ANALYSIS_VERSION, Findings, elsewhere, sentence};
 use crate::protocol::{AnalysisRule, Family, Measure, OnsetRule, Order, Statistic};
 use crate::words::findings as words;
+use crate::words::tables;
 
 pub(super) fn heading(page: &mut Page) {
     page.element("h2", "behind", "How this was worked out");
 }
 
 pub(super) fn rules(page: &mut Page, findings: &Findings) {
+    if let Some(facts) = elsewhere::facts(&findings.sessions) {
+        return table::rules(page, findings, facts);
+    }
     let protocol = findings.protocol();
     let rules = &protocol.analysis;
     page.element("h3", "", "Rules, declared before the first block");
@@ -43,15 +48,20 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
          ordinary least squares, blocks unweighted."
             .to_owned(),
         intervals(rules),
-        format!(
-            "Least difference that matters: {} ms. Equivalence: two one-sided tests at 5 % each \
-             (Schuirmann 1987), the family's 90 % interval inside \u{b1}{} ms.",
-            rules.smallest_change_ms, rules.smallest_change_ms
-        ),
-        "The verdict comes from the simultaneous interval alone. Chances read the estimate's t \
-         distribution as a posterior under a flat prior."
-            .to_owned(),
+        equivalence(rules),
+        VERDICT.to_owned(),
     ]);
+}
+
+pub(super) const VERDICT: &str = "The verdict comes from the simultaneous interval alone. Chances read the \
+    estimate's t distribution as a posterior under a flat prior.";
+
+pub(super) fn equivalence(rules: &AnalysisRule) -> String {
+    format!(
+        "Least difference that matters: {} ms. Equivalence: two one-sided tests at 5 % each \
+         (Schuirmann 1987), the family's 90 % interval inside \u{b1}{} ms.",
+        rules.smallest_change_ms, rules.smallest_change_ms
+    )
 }
 
 fn measure(findings: &Findings) -> String {
@@ -70,7 +80,7 @@ fn measure(findings: &Findings) -> String {
     }
 }
 
-fn statistic(rules: &AnalysisRule, limit_ms: f64) -> String {
+pub(super) fn statistic(rules: &AnalysisRule, limit_ms: f64) -> String {
     match rules.statistic {
         Statistic::TrimmedMean => {
             "Block statistic: 20 % trimmed mean, floor(0.2 n) cut at each end; a \
@@ -88,7 +98,7 @@ fn statistic(rules: &AnalysisRule, limit_ms: f64) -> String {
     }
 }
 
-fn intervals(rules: &AnalysisRule) -> String {
+pub(super) fn intervals(rules: &AnalysisRule) -> String {
     let family = match rules.family {
         Family::Reference => "each hold against the reference (Dunnett)",
         Family::All => "all pairs (Tukey)",
@@ -155,7 +165,8 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
     );
     page.note(words::BOTH_ENDS);
     if findings.pairs.iter().any(|pair| pair.p_randomization.is_none()) {
-        page.note(words::NO_RANDOMISATION);
+        let of_table = elsewhere::facts(&findings.sessions).is_some();
+        page.note(if of_table { tables::NO_RANDOMISATION } else { words::NO_RANDOMISATION });
     }
 }
 
@@ -202,17 +213,27 @@ pub(super) fn exclusions(page: &mut Page, findings: &Findings) {
         cells.extend(findings.holds.iter().map(|hold| cell(hold).to_string()));
         cells
     };
-    let mut rows = vec![row("main trials, last attempts", &|hold| hold.trials)];
-    for kind in LeftOut::ALL {
+    let of_table = elsewhere::facts(&findings.sessions).is_some();
+    let all = if of_table { "rows" } else { "main trials, last attempts" };
+    let mut rows = vec![row(all, &|hold| hold.trials)];
+    // A table knows of no other reasons.
+    let can_be = |kind: &LeftOut| {
+        !of_table || matches!(kind, LeftOut::Wrong | LeftOut::Early | LeftOut::NoMeasure)
+    };
+    for kind in LeftOut::ALL.into_iter().filter(can_be) {
         rows.push(row(&format!("out: {}", kind.name().replace('_', " ")), &|hold| {
             hold.left_out.get(&kind).copied().unwrap_or(0)
         }));
     }
     rows.push(row("out, all", &|hold| hold.excluded));
-    rows.push(row("in: misses", &|hold| hold.misses));
+    if !of_table {
+        rows.push(row("in: misses", &|hold| hold.misses));
+    }
     rows.push(row("in: lapses", &|hold| hold.lapses));
-    rows.push(row("in: late first frame", &|hold| hold.late_entered));
-    rows.push(row("presses on empty waits", &|hold| hold.false_alarms));
+    if !of_table {
+        rows.push(row("in: late first frame", &|hold| hold.late_entered));
+        rows.push(row("presses on empty waits", &|hold| hold.false_alarms));
+    }
     page.table(&head, &rows);
     let unused: Vec<String> = findings
         .blocks
@@ -257,6 +278,9 @@ fn blocks(page: &mut Page, findings: &Findings) {
 }
 
 pub(super) fn rig(page: &mut Page, findings: &Findings) {
+    if let Some(facts) = elsewhere::facts(&findings.sessions) {
+        return table::read_as(page, facts);
+    }
     page.element("h3", "", "The rig");
     page.paragraph(words::LAG_NOTE);
     for (index, session) in findings.sessions.iter().enumerate() {
@@ -306,6 +330,10 @@ fn added_share(observed: f64, error: f64) -> String {
 
 pub(super) fn again(page: &mut Page, findings: &Findings) {
     page.element("h3", "", "To work it out again");
+    if let Some(facts) = elsewhere::facts(&findings.sessions) {
+        page.list(&[tables::again(&facts.file), format!("Analysis version {ANALYSIS_VERSION}.")]);
+        return;
+    }
     let mut lines = vec![words::again().to_owned()];
     for session in &findings.sessions {
         lines.push(format!(

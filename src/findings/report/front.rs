@@ -2,8 +2,9 @@
 
 use super::page::Page;
 use crate::findings::plot::{course, differences, spread};
-use crate::findings::{Findings, sentence};
+use crate::findings::{Findings, elsewhere, sentence};
 use crate::words::findings as words;
+use crate::words::tables;
 
 pub(super) fn banner(page: &mut Page, findings: &Findings) {
     if findings.simulated() {
@@ -29,19 +30,31 @@ pub(super) fn differences(page: &mut Page, findings: &Findings) {
 
 pub(super) fn course(page: &mut Page, findings: &Findings) {
     page.heading("Block by block");
-    page.figure(&course::draw(findings), words::COURSE_CAPTION);
+    let caption = match elsewhere::facts(&findings.sessions) {
+        None => words::COURSE_CAPTION,
+        Some(table) if elsewhere::order_is_unknown(table) => tables::COURSE_WITHOUT_ORDER,
+        Some(_) => tables::COURSE_CAPTION,
+    };
+    page.figure(&course::draw(findings), caption);
 }
 
 pub(super) fn spread(page: &mut Page, findings: &Findings) {
-    page.heading("Every press");
-    page.figure(&spread::draw(findings), words::SPREAD_CAPTION);
+    let of_table = elsewhere::facts(&findings.sessions).is_some();
+    let (heading, caption) = if of_table {
+        ("Every answer", tables::SPREAD_CAPTION)
+    } else {
+        ("Every press", words::SPREAD_CAPTION)
+    };
+    page.heading(heading);
+    page.figure(&spread::draw(findings), caption);
 }
 
 pub(super) fn spoilers(page: &mut Page, findings: &Findings) {
     page.heading("What may spoil it");
     let doubts = sentence::doubts(findings);
     if doubts.is_empty() {
-        page.paragraph(words::NO_DOUBT);
+        let of_table = elsewhere::facts(&findings.sessions).is_some();
+        page.paragraph(if of_table { tables::NO_DOUBT } else { words::NO_DOUBT });
     } else {
         let lines: Vec<_> = doubts.into_iter().map(|doubt| (doubt.what, doubt.mend)).collect();
         page.pairs_of_lines(&lines);

@@ -7,6 +7,7 @@
 mod back;
 mod front;
 mod page;
+mod table;
 
 use super::Findings;
 use page::Page;

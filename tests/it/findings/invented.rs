@@ -1,7 +1,8 @@
 //! Invented sessions for the findings: every press is made up by a small rule, nobody's.
 
 use tautline::findings::input::{
-    BlockPlan, Ended, ExpectationFacts, RatingFacts, RigFacts, RigNote, SessionData, TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
+    TrialFacts,
 };
 use tautline::protocol::{
     AnalysisRule, Ask, Block, Care, Condition, Design, Family, Foreperiod, Grip, Measure,
@@ -111,6 +112,7 @@ pub(super) fn session(protocol: Protocol, differences_ms: &[f64], seed: u64) -> 
                 value: "6.94".to_owned(),
             }],
         },
+        origin: Origin::Record,
     }
 }
 
