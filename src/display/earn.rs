@@ -166,6 +166,7 @@ pub(super) fn phase(run: &[Sighting], refresh: Span, burst: VsyncState) -> Resul
 }
 
 /// Judges the vertical blanks themselves, one after the other.
+#[cfg(any(target_os = "linux", test))]
 pub(super) fn blanks(blanks: &[Nanos], refresh: Span) -> Result<(), Refusal> {
     if blanks.len() < FEWEST_FRAMES {
         return Err(Refusal::TooFew { frames: blanks.len() });
