@@ -7,7 +7,7 @@
 
 use serde::Serialize;
 
-use super::vsync;
+use super::vsync::{self, VsyncState};
 use crate::units::{Nanos, Span};
 
 /// Fewer frames than this prove nothing.
@@ -16,6 +16,9 @@ pub(super) const FEWEST_FRAMES: usize = 50;
 const PERIOD_SHARE: f64 = 0.01;
 /// A lattice clock's residual sd may be this multiple of the sd it states.
 const RESIDUAL_MULTIPLE: f64 = 2.0;
+
+/// A display's vertical blanks wander by less than twice this; a server's timer by more.
+pub(super) const BLANK_SD: Span = Span(50_000);
 
 /// One frame of the trial run, as one clock told it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -110,6 +113,22 @@ pub enum Refusal {
         /// Twice the stated one, ms.
         allowed_ms: f64,
     },
+    /// Pictures are made by the processor: no blank decides when they are seen.
+    #[error("pictures are made by the processor, which waits for no vertical blank")]
+    Software,
+    /// Frames are not held to the refresh, or nothing could tell whether they are.
+    #[error("frames were not seen to wait for the refresh")]
+    NotLocked,
+    /// The server makes the blanks up with a timer.
+    #[error(
+        "vertical blanks wander by {residual_sd_ms:.3} ms, {allowed_ms:.3} ms allowed: a timer's"
+    )]
+    FakedBlank {
+        /// Residual standard deviation of the blanks, ms.
+        residual_sd_ms: f64,
+        /// The most a display's do, ms.
+        allowed_ms: f64,
+    },
     /// The player's or the protocol's wish named another clock.
     #[error("another clock was asked for")]
     NotWished,
@@ -132,6 +151,35 @@ pub(super) fn lattice(run: &[Sighting], refresh: Span, sd: Span) -> Result<Earne
     }
     let residual_sd_ms = Some(line.residual_sd_ms);
     Ok(earned(run, &stamps, period_ms, residual_sd_ms))
+}
+
+/// Judges a clock that takes the first vertical blank after the drawing was done. `burst`: the
+/// judgement of the refresh without any clock.
+///
+/// Its stamps are blanks by construction, so they prove nothing about the refresh: that frames wait
+/// for it must be known beforehand, and that blanks do not follow the frames is seen in the stamps.
+pub(super) fn phase(run: &[Sighting], refresh: Span, burst: VsyncState) -> Result<Earned, Refusal> {
+    if burst != VsyncState::Locked {
+        return Err(Refusal::NotLocked);
+    }
+    lattice(run, refresh, BLANK_SD)
+}
+
+/// Judges the vertical blanks themselves, one after the other.
+#[cfg(any(target_os = "linux", test))]
+pub(super) fn blanks(blanks: &[Nanos], refresh: Span) -> Result<(), Refusal> {
+    if blanks.len() < FEWEST_FRAMES {
+        return Err(Refusal::TooFew { frames: blanks.len() });
+    }
+    let Line { period_ms, residual_sd_ms } = line_through(blanks, refresh);
+    let allowed_ms = RESIDUAL_MULTIPLE * BLANK_SD.ms();
+    if (period_ms / refresh.ms() - 1.0).abs() > PERIOD_SHARE {
+        return Err(Refusal::Period { period_ms, refresh_ms: refresh.ms() });
+    }
+    if residual_sd_ms > allowed_ms {
+        return Err(Refusal::FakedBlank { residual_sd_ms, allowed_ms });
+    }
+    Ok(())
 }
 
 /// Judges a clock that tells of each frame once, whenever it was copied.
@@ -295,6 +343,44 @@ mod tests {
         let mut twice = good;
         twice[7].extras = 1;
         assert_eq!(event(&twice), Err(Refusal::Extras { extras: 1, frames: 200 }));
+    }
+
+    /// Blanks with a wander of `wobble` ns, deterministic and without a beat.
+    fn blanks_of(period: Span, wobble: i64) -> Vec<Nanos> {
+        (0..60).map(|n| Nanos(n * period.0 + wobble * (n * 37 % 11 - 5) / 5)).collect()
+    }
+
+    #[test]
+    fn a_displays_blanks_are_believed_and_a_timers_are_not() {
+        assert_eq!(blanks(&blanks_of(REFRESH, 5_000), REFRESH), Ok(()));
+        // As a server's timer was seen to wander: by 1.5 ms to either side, with lost beats.
+        let mut timer = blanks_of(REFRESH, 1_500_000);
+        timer.iter_mut().skip(30).for_each(|t| *t += REFRESH);
+        let refused = blanks(&timer, REFRESH);
+        assert!(matches!(refused, Err(Refusal::FakedBlank { .. })), "{refused:?}");
+        // A timer of 16.667 ms beside a display of 144 Hz: 2.4 of its refreshes.
+        let refused = blanks(&blanks_of(REFRESH, 0), Span(6_944_444));
+        assert!(matches!(refused, Err(Refusal::Period { .. })), "{refused:?}");
+        let few = &blanks_of(REFRESH, 0)[..20];
+        assert_eq!(blanks(few, REFRESH), Err(Refusal::TooFew { frames: 20 }));
+    }
+
+    #[test]
+    fn the_phase_of_a_refresh_that_is_not_waited_for_or_follows_the_frames_is_refused() {
+        let on = run(200, REFRESH, Span::from_ms(9), 5_000);
+        assert!(phase(&on, REFRESH, VsyncState::Locked).is_ok());
+        for state in [VsyncState::Unlocked, VsyncState::Unsteady, VsyncState::NotJudged] {
+            assert_eq!(phase(&on, REFRESH, state), Err(Refusal::NotLocked));
+        }
+        // Submits scattered over 0.6 of a refresh, and blanks that follow them.
+        let follows: Vec<Sighting> = (0..200)
+            .map(|n| {
+                let submit = Nanos(n * REFRESH.0 + REFRESH.0 * (n * 37 % 60) / 100);
+                Sighting { submit, stamp: Some(submit + Span::from_ms(3)), extras: 0 }
+            })
+            .collect();
+        let refused = phase(&follows, REFRESH, VsyncState::Locked);
+        assert!(matches!(refused, Err(Refusal::OffLattice { .. })), "{refused:?}");
     }
 
     #[test]

@@ -63,10 +63,17 @@ pub(super) fn start(
     // The line of the burst drains, and the swapchain's numbers begin anew.
     stage.configure(size, mode);
     let mut found = clocks::candidates(stage, bell, asked.refresh);
-    let dither = found.clocks.iter().any(|clock| clock.nature() == Nature::Lattice);
+    let dither =
+        found.clocks.iter().any(|clock| matches!(clock.nature(), Nature::Lattice | Nature::Phase));
     let frames = wish.trial_frames.max(earn::FEWEST_FRAMES);
     let run = trial::run(stage, renderer, &mut found.clocks, frames, asked.refresh, dither)?;
-    let judged = judge(found.clocks, &run, asked.refresh, stage.gpu.is_software(), wish.clock);
+    let known = Known {
+        refresh: asked.refresh,
+        software: stage.gpu.is_software(),
+        burst: from_burst.state,
+        wish: wish.clock,
+    };
+    let judged = judge(found.clocks, &run, known);
     let vsync = judged.lattice.unwrap_or(from_burst);
     let chosen = &judged.ladder[0];
     let nature = chosen.nature();
@@ -77,7 +84,7 @@ pub(super) fn start(
     let work = median_and_longest(&run.ready);
     let calls = median_and_longest(&run.calls);
     let pacing = match nature {
-        Nature::Lattice if vsync.state == VsyncState::Locked => {
+        Nature::Lattice | Nature::Phase if vsync.state == VsyncState::Locked => {
             let interval = vsync.median_interval_ms.unwrap_or(refresh.ms());
             Pacing::by_refresh(
                 refresh,
@@ -85,7 +92,7 @@ pub(super) fn start(
                 Span::from_ms_f64(interval),
             )
         }
-        Nature::Lattice | Nature::Event | Nature::Estimate => {
+        Nature::Lattice | Nature::Phase | Nature::Event | Nature::Estimate => {
             Pacing::beat(beat(refresh, judged.earned))
         }
     };
@@ -200,12 +207,23 @@ struct Judged {
     added: Span,
 }
 
+/// What is known beside the run.
+#[derive(Debug, Clone, Copy)]
+struct Known {
+    /// The refresh asked.
+    refresh: Span,
+    /// Pictures are made by the processor.
+    software: bool,
+    /// The refresh as judged without a clock.
+    burst: VsyncState,
+    /// The one clock wished for.
+    wish: Option<StampSource>,
+}
+
 fn judge(
     clocks: Vec<Box<dyn PresentationClock>>,
     run: &TrialRun,
-    refresh: Span,
-    software: bool,
-    wish: Option<StampSource>,
+    Known { refresh, software, burst, wish }: Known,
 ) -> Judged {
     let mut judged = Judged {
         ladder: Vec::new(),
@@ -232,6 +250,7 @@ fn judge(
                 verdict
             }
             Nature::Event => earn::event(sightings),
+            Nature::Phase => earn::phase(sightings, refresh, burst),
             Nature::Estimate => {
                 let longest = run.intervals.iter().copied().max().unwrap_or(refresh);
                 let estimate = Estimate::new(longest.max(refresh), software);

@@ -128,6 +128,7 @@ fn painted(scene: &Scene) -> BTreeMap<Cell, Paint> {
             Mark::Cover { at, width_px, height_px } => (at, width_px, height_px, Paint::Cover),
         };
         let cells = |middle: f64, length: f64| {
+            #[expect(clippy::cast_possible_truncation, reason = "a few thousand px at most")]
             let index = |px: f64| (px / CELL_PX).floor() as i64;
             index(middle - length / 2.0)..=index(middle + length / 2.0)
         };
@@ -197,6 +198,5 @@ fn no_part_of_a_session_flashes() {
         assert!(area_px < SAFE_AREA_PX, "{name}: {area_px} px change more often");
         let notices = most_in_a_second(&watched.notice_changes);
         assert!(notices <= CHANGES_A_SECOND, "{name}: a word changes {notices} times a second");
-        println!("{name}: {} pictures, {area_px} px", watched.pictures);
     }
 }

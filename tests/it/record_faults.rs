@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 use tautline::engine::{Ending, Outcome, TrialRecord};
 use tautline::record::{
     Difference, EndedAs, FolderKeeper, Keep, Manifest, MemoryKeeper, RecordError, RecordFile,
-    Store, ThreadedKeeper, ask_free, close_partial, compare_rows, erase_player, erase_session, open,
-    preflight, replay_events, replayed_rows, resume, sessions,
+    Store, ThreadedKeeper, ask_free, close_partial, compare_rows, erase_player, erase_session,
+    open, preflight, replay_events, replayed_rows, resume, sessions,
 };
 use tautline::units::Nanos;
 use tautline::words::Tell;

@@ -46,7 +46,7 @@ impl DamageClock {
             Listener::start("damage", connection, screen.root, bell, move |event, now| {
                 let Event::DamageNotify(told) = event else { return None };
                 let t = held(now, told.timestamp) + behind;
-                Some(Heard { t, serial: 0, skipped: false, sd })
+                Some(Heard { t, serial: 0, blank: 0, skipped: false, sd })
             })?;
         Ok(DamageClock { listener, waiting: None, extras: 0, sd })
     }

@@ -5,6 +5,7 @@
 //! software driver copies its picture at once: nothing is added, the same doubt is stated. It is
 //! asked again and again, since the graphics library rings no bell.
 
+use super::drawn::is_drawn;
 use super::{Armed, Fate, Nature, PresentationClock};
 use crate::display::Gpu;
 use crate::units::{Nanos, Span, Stamp, StampSource};
@@ -52,11 +53,7 @@ impl PresentationClock for Estimate {
 
     fn stamps(&mut self, gpu: &Gpu, now: Nanos) -> Option<Fate> {
         let waiting = self.waiting.take()?;
-        let asked = wgpu::PollType::Wait {
-            submission_index: Some(waiting.submission.clone()),
-            timeout: Some(std::time::Duration::ZERO),
-        };
-        if gpu.device.poll(asked).is_err() {
+        if !is_drawn(gpu, &waiting) {
             self.waiting = Some(waiting);
             return None;
         }

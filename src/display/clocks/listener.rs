@@ -28,6 +28,8 @@ pub(super) struct Heard {
     pub(super) t: Nanos,
     /// The server's number of the present, where there is one.
     pub(super) serial: u32,
+    /// The server's number of the vertical blank, where there is one.
+    pub(super) blank: u64,
     /// The picture was passed over.
     pub(super) skipped: bool,
     /// How far `t` can be off.
@@ -87,6 +89,11 @@ impl Listener {
     /// The oldest thing heard and not yet taken.
     pub(super) fn take(&mut self) -> Option<Heard> {
         self.ring.pop().ok()
+    }
+
+    /// The connection it hears, to ask on.
+    pub(super) fn connection(&self) -> &RustConnection {
+        &self.connection
     }
 
     fn wake(&self) -> Result<(), Fault> {

@@ -6,11 +6,14 @@
 
 #[cfg(target_os = "linux")]
 mod damage;
+mod drawn;
 mod estimate;
 #[cfg(target_os = "linux")]
 mod listener;
 #[cfg(target_os = "linux")]
 mod present_complete;
+#[cfg(target_os = "linux")]
+mod vblank_phase;
 #[cfg(target_os = "linux")]
 mod wayland_feedback;
 
@@ -27,6 +30,9 @@ pub(super) use estimate::Estimate;
 pub(super) enum Nature {
     /// Its stamps are whole refreshes apart.
     Lattice,
+    /// Its stamps are vertical blanks that no frame is tied to.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no phase clock there yet"))]
+    Phase,
     /// One stamp a frame, whenever it was copied.
     #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no event clock there yet"))]
     Event,
@@ -109,7 +115,8 @@ fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
         Err(fault) => found.refused.push(refuse(StampSource::WaylandFeedback, &fault)),
     }
     let Some(xid) = stage.window.xid else {
-        for source in [StampSource::PresentComplete, StampSource::Damage] {
+        for source in [StampSource::PresentComplete, StampSource::VblankPhase, StampSource::Damage]
+        {
             found.refused.push(refuse(source, &Fault::NoWindow));
         }
         return;
@@ -117,6 +124,11 @@ fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
     match present_complete::PresentComplete::open(xid, bell.clone(), refresh) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
         Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, &fault)),
+    }
+    let software = stage.gpu.is_software();
+    match vblank_phase::VblankPhase::open(xid, bell.clone(), refresh, software) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(why) => found.refused.push(RefusedClock { source: StampSource::VblankPhase, why }),
     }
     match damage::DamageClock::open(xid, bell.clone(), refresh) {
         Ok(clock) => found.clocks.push(Box::new(clock)),

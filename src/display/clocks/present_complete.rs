@@ -62,7 +62,7 @@ fn heard(event: &Event, behind: Span, spread: Span) -> Option<Heard> {
         _ if behind > Span::ZERO => (Nanos(ns) + behind, spread),
         _ => (Nanos(ns), COPY_SD),
     };
-    Some(Heard { t, serial: told.serial, skipped, sd })
+    Some(Heard { t, serial: told.serial, blank: told.msc, skipped, sd })
 }
 
 impl PresentationClock for PresentComplete {
@@ -151,8 +151,13 @@ mod tests {
     #[test]
     fn a_flip_is_exact_and_a_skip_was_never_shown() {
         let flip = heard(&event(CompleteKind::PIXMAP, CompleteMode::FLIP), Span::ZERO, SPREAD);
-        let expected =
-            Heard { t: Nanos(5_000_123_000), serial: 7, skipped: false, sd: Span(50_000) };
+        let expected = Heard {
+            t: Nanos(5_000_123_000),
+            serial: 7,
+            blank: 300,
+            skipped: false,
+            sd: Span(50_000),
+        };
         assert_eq!(flip, Some(expected));
         let skip = heard(&event(CompleteKind::PIXMAP, CompleteMode::SKIP), Span::ZERO, SPREAD);
         assert!(skip.is_some_and(|heard| heard.skipped));

@@ -55,7 +55,7 @@ enum Surface {
     /// The screen draws on it.
     Drawing(Screen),
     /// Back from an untimed screen; drawn on again with the next scene.
-    Idle(Screen, Stage),
+    Idle(Screen, Box<Stage>),
     /// An untimed screen is up.
     Lent(Screen),
     /// Lost for good: the window is gone.
@@ -109,7 +109,7 @@ impl LiveDesk {
     pub fn into_stage(self) -> Option<(Stage, Receiver<FromMain>)> {
         match self.surface {
             Surface::Drawing(screen) => screen.finish().map(|stage| (stage, self.from_main)),
-            Surface::Idle(_, stage) => Some((stage, self.from_main)),
+            Surface::Idle(_, stage) => Some((*stage, self.from_main)),
             Surface::Lent(_) | Surface::Gone => None,
         }
     }
@@ -141,7 +141,7 @@ impl LiveDesk {
         match message {
             FromMain::Returned { stage, reply, t } => {
                 if let Surface::Lent(screen) = std::mem::replace(&mut self.surface, Surface::Gone) {
-                    self.surface = Surface::Idle(screen, *stage);
+                    self.surface = Surface::Idle(screen, stage);
                 }
                 self.queue.push_back(match reply {
                     Reply::Answer(answer) => Event::Answered { answer, t },
@@ -267,7 +267,7 @@ impl Desk for LiveDesk {
 
     fn show(&mut self, scene: Scene) {
         self.surface = match std::mem::replace(&mut self.surface, Surface::Gone) {
-            Surface::Idle(screen, stage) => self.draw_again(screen, stage, scene),
+            Surface::Idle(screen, stage) => self.draw_again(screen, *stage, scene),
             Surface::Drawing(mut screen) => {
                 screen.set_scene(scene);
                 Surface::Drawing(screen)
@@ -282,7 +282,7 @@ impl Desk for LiveDesk {
                 Some(stage) => (screen, stage),
                 None => return,
             },
-            Surface::Idle(screen, stage) => (screen, stage),
+            Surface::Idle(screen, stage) => (screen, *stage),
             lent_or_gone @ (Surface::Lent(_) | Surface::Gone) => {
                 self.surface = lent_or_gone;
                 return;
