@@ -27,7 +27,10 @@ fn its_events_give_the_same_trials_byte_for_byte() {
     }
     let again = String::from_utf8(table.into_inner().unwrap()).unwrap();
     let trials = std::fs::read_to_string(folder().join("trials.csv")).unwrap();
-    assert_eq!(again, trials);
+    for (number, (again, then)) in again.lines().zip(trials.lines()).enumerate() {
+        assert_eq!(again, then, "line {}", number + 1);
+    }
+    assert!(again == trials, "as many lines, with the same ends");
     for outcome in [",hit,", ",wrong,", ",anticipation,", ",false_alarm,", ",withheld,", "lapse"] {
         assert!(trials.contains(outcome), "it should hold {outcome}");
     }
