@@ -6,8 +6,10 @@
 #![expect(clippy::unwrap_used, reason = "test helpers: a wrong file must fail the test")]
 
 mod bootstrap;
+mod choice_pointing;
 mod compared;
 mod counted;
+mod laws;
 mod open_data;
 mod plain;
 mod redrawn;
