@@ -6,6 +6,7 @@
 
 pub mod adjust;
 pub mod bootstrap;
+pub mod control;
 pub mod counts;
 pub mod describe;
 pub mod dominance;
@@ -15,6 +16,7 @@ pub mod exgauss;
 pub mod frames;
 pub mod hick;
 pub mod later;
+pub mod looks;
 pub mod mann_kendall;
 pub mod model;
 pub mod naive;
@@ -25,6 +27,7 @@ pub mod order;
 pub mod pointing;
 pub mod primary;
 pub mod proportion;
+pub mod reliability;
 pub mod sdt;
 pub mod shift;
 pub mod signed_rank;
