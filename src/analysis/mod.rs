@@ -6,18 +6,28 @@
 
 pub mod adjust;
 pub mod bootstrap;
+pub mod control;
 pub mod counts;
 pub mod describe;
 pub mod dominance;
 pub mod effect;
+mod erfcx;
+pub mod exgauss;
 pub mod frames;
+pub mod hick;
+pub mod later;
+pub mod looks;
+pub mod mann_kendall;
 pub mod model;
 pub mod naive;
+pub mod newey_west;
 mod noncentral;
 pub mod normal;
 pub mod order;
+pub mod pointing;
 pub mod primary;
 pub mod proportion;
+pub mod reliability;
 pub mod sdt;
 pub mod shift;
 pub mod signed_rank;

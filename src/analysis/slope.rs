@@ -6,6 +6,7 @@
 
 use super::Interval;
 use super::describe::{median, sorted, whole};
+use super::mann_kendall::kendall_variance;
 use super::student;
 
 /// Why there is no line.
@@ -111,15 +112,6 @@ pub fn theil_sen(times: &[f64], values: &[f64], confidence: f64) -> Result<Inter
     let low = whole(((count - half) / 2.0).round().max(1.0)) - 1;
     let high = whole(((count + half) / 2.0).round()).min(slopes.len() - 1);
     Ok(Interval { estimate, low: slopes[low], high: slopes[high] })
-}
-
-/// Variance of Kendall's S when nothing depends on time.
-fn kendall_variance(values: &[f64]) -> f64 {
-    let term = |n: f64| n * (n - 1.0) * (2.0 * n + 5.0);
-    let sorted = sorted(values);
-    let ties: f64 =
-        sorted.chunk_by(|a, b| a.total_cmp(b).is_eq()).map(|equal| term(equal.len() as f64)).sum();
-    (term(values.len() as f64) - ties) / 18.0
 }
 
 fn check(times: &[f64], values: &[f64]) -> Result<(), SlopeError> {

@@ -45,25 +45,37 @@ struct TableArguments {
     table: Option<PathBuf>,
     /// Which column is what, if its name does not tell: condition, cycle, block, order, session,
     /// player, time, start, end, correct; with nothing behind the =, the table has none
-    #[arg(long = "column", value_name = "WHAT=HEADER", value_parser = Mapping::parse, requires = "table")]
+    #[arg(long = "column", value_name = "WHAT=HEADER", value_parser = Mapping::parse, requires = "table", conflicts_with = "folders")]
     columns: Vec<Mapping>,
     /// Unit of the times, if the column's name does not tell
-    #[arg(long, value_enum, requires = "table")]
+    #[arg(long, value_enum, requires = "table", conflicts_with = "folders")]
     unit: Option<UnitName>,
     /// Frames a second, where times were counted or seen in frames
-    #[arg(long, value_name = "N", requires = "table")]
+    #[arg(long, value_name = "N", requires = "table", conflicts_with = "folders")]
     frames_per_second: Option<f64>,
     /// Whose rows, where the table has several players
-    #[arg(long, value_name = "NAME", requires = "table")]
+    #[arg(long, value_name = "NAME", requires = "table", conflicts_with = "folders")]
     player: Option<String>,
     /// The hold that the others are compared with (default: every pair is compared)
-    #[arg(long, value_name = "HOLD", requires = "table")]
+    #[arg(long, value_name = "HOLD", requires = "table", conflicts_with = "folders")]
     reference: Option<String>,
     /// The value of a block
-    #[arg(long, value_enum, default_value = "trimmed-mean", requires = "table")]
+    #[arg(
+        long,
+        value_enum,
+        default_value = "trimmed-mean",
+        requires = "table",
+        conflicts_with = "folders"
+    )]
     statistic: StatisticName,
     /// The least difference that matters, ms
-    #[arg(long, value_name = "MS", default_value_t = 5.0, requires = "table")]
+    #[arg(
+        long,
+        value_name = "MS",
+        default_value_t = 5.0,
+        requires = "table",
+        conflicts_with = "folders"
+    )]
     smallest_change: f64,
 }
 

@@ -6,7 +6,6 @@ use std::io::{self, Write};
 use std::process::ExitCode;
 
 /// The session ended before its last block.
-#[cfg(feature = "window")]
 pub(super) const ENDED_EARLY: u8 = 3;
 
 /// Why a command could not be done.

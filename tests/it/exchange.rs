@@ -192,6 +192,14 @@ fn where_each_hold_was_one_lump_there_is_no_verdict() {
     assert!(json.sentence.contains("each hold was one lump of trials"), "{}", json.sentence);
     assert!(json.warnings[0].contains("may be practice or tiredness"), "{:?}", json.warnings);
     assert!(json.table.unwrap().one_lump);
+    // A lump a hold on each of five days, in no known order: degrees of freedom, and still lumps.
+    let mut days = "hold,day,rt_ms\n".to_owned();
+    for day in 1..=5_usize {
+        days += &format!("light,{day},{}\nfirm,{day},{}\n", 240 + day * 11 % 13, 200 + day * 7 % 5);
+    }
+    let json = FindingsJson::of(&found(days.as_bytes(), &asked(&[])));
+    assert_eq!(json.pairs[0].verdict, "withheld");
+    assert_eq!(json.pairs_without_exclusions[0].difference_ms, None);
     // Neither a block nor a cycle column: the same.
     let bare = "hold,rt_ms\nlight,240\nlight,244\nfirm,200\nfirm,204\n";
     let json = FindingsJson::of(&found(bare.as_bytes(), &asked(&[])));

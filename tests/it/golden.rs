@@ -12,11 +12,18 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/session")
 }
 
+/// The protocol as the session was recorded under it (defaults may have changed since).
+fn recorded(kept: &record::Session) -> Arc<protocol::Protocol> {
+    let read = protocol::read(&kept.protocol_text, "protocol.toml").unwrap();
+    let manifest = &kept.manifest;
+    Arc::new(protocol::as_frozen(read, &manifest.rules_hash, manifest.analysis_version))
+}
+
 #[test]
 fn its_events_give_the_same_trials_byte_for_byte() {
     let kept = record::open(&folder()).unwrap();
     assert!(kept.changed.is_empty(), "{:?}", kept.changed);
-    let protocol = Arc::new(protocol::read(&kept.protocol_text, "protocol.toml").unwrap());
+    let protocol = recorded(&kept);
     let schedule = Arc::new(protocol::draw(&protocol, kept.manifest.seed));
     let decoded = record::replay_events(&folder()).unwrap();
     assert_eq!((decoded.torn_bytes, decoded.damaged_stretches), (0, 0));
@@ -39,7 +46,7 @@ fn its_events_give_the_same_trials_byte_for_byte() {
 #[test]
 fn it_leads_to_the_same_findings() {
     let kept = record::open(&folder()).unwrap();
-    let protocol = Arc::new(protocol::read(&kept.protocol_text, "protocol.toml").unwrap());
+    let protocol = recorded(&kept);
     let data = findings::session_data(&kept, &protocol);
     let found = findings::work_out(vec![data]).unwrap();
     let again: serde_json::Value = serde_json::from_str(&FindingsJson::of(&found).text()).unwrap();

@@ -6,11 +6,15 @@
 #![expect(clippy::unwrap_used, reason = "test helpers: a wrong file must fail the test")]
 
 mod bootstrap;
+mod choice_pointing;
 mod compared;
 mod counted;
+mod laws;
+mod looks;
 mod open_data;
 mod plain;
 mod redrawn;
+mod reliability;
 mod robust;
 mod shift;
 mod trend;

@@ -88,6 +88,11 @@ impl Case {
         number(self.input(key))
     }
 
+    /// An input that is a word.
+    pub(super) fn text(&self, key: &str) -> &str {
+        self.input(key).as_str().unwrap()
+    }
+
     /// An input that is a list of numbers.
     pub(super) fn list(&self, key: &str) -> Vec<f64> {
         list(self.input(key))
