@@ -8,7 +8,7 @@ use super::Interval;
 use super::describe::{median, sorted, whole};
 use super::order::mid_ranks;
 
-/// Most differences that are counted out: 500 take about a second, and no session has as many
+/// Most differences that are counted out; no session has as many
 /// blocks.
 pub const MOST_DIFFERENCES: usize = 500;
 
