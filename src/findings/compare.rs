@@ -211,12 +211,13 @@ fn belong_together(sessions: &[SessionData]) -> Result<(), FindingsError> {
     let first = sessions.first().ok_or(FindingsError::NoSession)?;
     for (index, other) in sessions.iter().enumerate().skip(1) {
         let session = other.name.clone();
-        if sessions[..index].iter().any(|before| before.name == other.name) {
-            return Err(FindingsError::SameSessionTwice { session });
-        }
         if other.player != first.player {
             let (player, first_player) = (other.player.clone(), first.player.clone());
             return Err(FindingsError::OtherPlayer { session, player, first_player });
+        }
+        // Two players may have begun in the same second: a name is one player's alone.
+        if sessions[..index].iter().any(|before| before.name == other.name) {
+            return Err(FindingsError::SameSessionTwice { session });
         }
         if other.protocol != first.protocol {
             return Err(FindingsError::OtherProtocol {
