@@ -29,7 +29,15 @@ fn fit(difference: f64, half: f64, half_equivalence: f64) -> PairFit {
 }
 
 fn pair(a: usize, b: usize, fit: Option<PairFit>, verdict: Verdict) -> Pair {
-    Pair { a, b, fit, p_randomization: None, attainable_p: None, verdict }
+    Pair {
+        a,
+        b,
+        fit,
+        p_randomization: None,
+        p_randomization_family: None,
+        attainable_p: None,
+        verdict,
+    }
 }
 
 fn findings(pairs: Vec<Pair>, order: Order, measure: Measure) -> Findings {
