@@ -167,7 +167,7 @@ fn check(spec: &CompareSpec, conditions: usize) -> Result<(), CompareError> {
 }
 
 /// The pairs of a family, a < b, in order.
-fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
+pub fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
     (0..conditions)
         .flat_map(|a| (a + 1..conditions).map(move |b| (a, b)))
         .filter(|&(a, b)| match family {

@@ -115,17 +115,17 @@ fn what_has_no_model() {
     };
     let levels = vec![0, 0, 1, 1];
     assert_eq!(told(&[1.0], &[vec![1.0]], vec![0]), MixedError::TooFew { rows: 1, fixed: 1 });
-    assert_eq!(told(&[5.0; 4], &[ones.clone()], levels.clone()), MixedError::NoSpread);
+    assert_eq!(told(&[5.0; 4], std::slice::from_ref(&ones), levels.clone()), MixedError::NoSpread);
     assert_eq!(
         told(&[1.0, 2.0, 3.0, 5.0], &[ones.clone(), vec![2.0; 4]], levels.clone()),
         MixedError::Rank
     );
     assert_eq!(
-        told(&[1.0, 2.0, 3.0, 5.0], &[ones.clone()], vec![0, 1, 2, 3]),
+        told(&[1.0, 2.0, 3.0, 5.0], std::slice::from_ref(&ones), vec![0, 1, 2, 3]),
         MixedError::TooManyLevels { term: 0, levels: 4, rows: 4 }
     );
     assert_eq!(
-        told(&[1.0, f64::NAN, 3.0, 5.0], &[ones.clone()], levels.clone()),
+        told(&[1.0, f64::NAN, 3.0, 5.0], std::slice::from_ref(&ones), levels.clone()),
         MixedError::NotFinite { row: 1 }
     );
     assert_eq!(
