@@ -3,7 +3,10 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod costs;
 pub mod findings;
+pub mod methods;
+pub mod over_time;
 pub mod screens;
 mod session;
 pub mod tables;

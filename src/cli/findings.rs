@@ -5,7 +5,7 @@ use super::source;
 use crate::exchange::{self, Asked, Mapping, Unit};
 use crate::findings::files::{self, FOLDER};
 use crate::findings::json::FindingsJson;
-use crate::findings::{self, Findings, elsewhere, sentence};
+use crate::findings::{self, Findings, Players, elsewhere, sentence};
 use crate::protocol::Statistic;
 use crate::record;
 use crate::words::{Tell, Told};
@@ -17,6 +17,10 @@ use std::process::ExitCode;
 Examples:
   tautline findings FOLDER                   writes FOLDER/findings/, prints the sentence and the report's path
   tautline findings FOLDER FOLDER --out both several sessions of one player and one protocol together
+  tautline findings FOLDER... --sessions-declared 6
+                                             one verdict over sessions, six declared before the first
+  tautline findings FOLDER... --players-agreed
+                                             sessions of several players who agreed to be compared
   tautline findings FOLDER --json            the numbers, as findings.json has them, and writes nothing
   tautline findings --table times.csv        times measured elsewhere; writes times-findings/ beside the file
   tautline findings --table times.csv --column time=rt --column condition=grip --unit s
@@ -30,6 +34,12 @@ pub(super) struct Arguments {
     /// Where the files go (default: findings/ in the session, or in the last one of several)
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// How many sessions were declared before the first of them
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(2..), conflicts_with = "table")]
+    sessions_declared: Option<u16>,
+    /// The sessions are of several players, and each agreed to be compared
+    #[arg(long, conflicts_with = "table")]
+    players_agreed: bool,
     /// Print one JSON object and write nothing
     #[arg(long)]
     json: bool,
@@ -94,6 +104,15 @@ enum StatisticName {
     Mean,
 }
 
+impl Arguments {
+    fn asked(&self) -> findings::Asked {
+        findings::Asked {
+            players: if self.players_agreed { Players::Agreed } else { Players::One },
+            declared_sessions: self.sessions_declared.map(usize::from),
+        }
+    }
+}
+
 impl TableArguments {
     fn asked(&self) -> Asked {
         Asked {
@@ -128,7 +147,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let table = arguments.table.table.as_deref();
     let findings = match table {
         Some(file) => of_table(file, &arguments.table.asked())?,
-        None => work_out(&arguments.folders)?,
+        None => work_out_as(&arguments.folders, arguments.asked())?,
     };
     if arguments.json {
         say(FindingsJson::of(&findings).text().trim_end())?;
@@ -170,8 +189,12 @@ fn beside(file: &Path) -> PathBuf {
     file.with_file_name(format!("{stem}-{FOLDER}"))
 }
 
-/// Works the findings of `folders` out.
+/// Works the findings of `folders` out, of one player.
 pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
+    work_out_as(folders, findings::Asked::default())
+}
+
+fn work_out_as(folders: &[PathBuf], asked: findings::Asked) -> Result<Findings, Failure> {
     let mut sessions = Vec::new();
     for folder in folders {
         let session = record::open(folder)?;
@@ -186,7 +209,7 @@ pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
         let protocol = source::recorded(&session)?;
         sessions.push(findings::session_data(&session, &protocol));
     }
-    Ok(findings::work_out(sessions)?)
+    Ok(findings::work_out_as(sessions, asked)?)
 }
 
 /// Works the findings of `folders` out and writes them.

@@ -73,7 +73,8 @@ impl Tell for FindingsError {
             FindingsError::NoSession => "name at least one session folder",
             FindingsError::SameSessionTwice { .. } => "name each session folder once",
             FindingsError::OtherPlayer { .. } => {
-                "give the sessions of one player together; ask for each player's findings by itself"
+                "give the sessions of one player together; those of players who agreed to be compared \
+                 with --players-agreed"
             }
             FindingsError::OtherProtocol { .. } => {
                 "give sessions of one and the same protocol file together; ask for the others by \

@@ -3,8 +3,8 @@
 //! Translates and judges nothing; the protocol comes in checked, since a record keeps its text only.
 
 use super::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
 use crate::protocol::{OnsetRule, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
@@ -75,7 +75,25 @@ fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFact
         shown_sd_ms: row.shown_sd_ms,
         shown_source: row.shown_source,
         press_source: row.press_source,
+        hand: HandFacts {
+            movement_ms: row.movement_time_ms,
+            press_ms: row.press_ms,
+            small_shakes_counts: row.small_shakes_counts,
+            target_px: target_px(row, protocol),
+            end_px: row.end_x_px.zip(row.end_y_px).map(|(x, y)| [x, y]),
+        },
     }
+}
+
+/// Where a pointing target stood from the aim: its direction and distance as the schedule names
+/// them (`away_DEGREES_MM`, counter-clockwise from the right), the scale by the target's own size.
+fn target_px(row: &TrialRow, protocol: &Protocol) -> Option<[f64; 2]> {
+    let mut parts = row.stimulus.strip_prefix("away_")?.split('_');
+    let degrees: f64 = parts.next()?.parse().ok()?;
+    let distance_mm: f64 = parts.next()?.parse().ok()?;
+    let px = distance_mm * row.target_size_px? / protocol.stimulus.size_mm;
+    let angle = degrees.to_radians();
+    Some([px * libm::cos(angle), -px * libm::sin(angle)])
 }
 
 /// Minutes from the session's start. Within one start of the computer the monotonic clock tells;

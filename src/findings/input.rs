@@ -150,6 +150,23 @@ pub struct TrialFacts {
     pub shown_source: Option<StampSource>,
     /// Where the press's stamp came from.
     pub press_source: Option<StampSource>,
+    /// What else the hand did.
+    pub hand: HandFacts,
+}
+
+/// What else the hand did in a trial; blank where nothing tells.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct HandFacts {
+    /// Press minus movement onset, ms.
+    pub movement_ms: Option<f64>,
+    /// Release minus press, ms.
+    pub press_ms: Option<f64>,
+    /// Small shakes while the mouse was still, rms counts.
+    pub small_shakes_counts: Option<f64>,
+    /// Where the target stood from the aim's place at the onset, px right and down.
+    pub target_px: Option<[f64; 2]>,
+    /// Where the aim was at the press, px right and down of its place at the onset.
+    pub end_px: Option<[f64; 2]>,
 }
 
 /// A rating of a block.

@@ -1,6 +1,15 @@
 //! findings.json: the numbers for a script, in a fixed form; null where there is none.
 //!
-//! Names and meaning of fields stay; fields may be added.
+//! Names and meaning of fields stay; fields may be added. What stands beside the declared
+//! comparison is in `beside`.
+
+mod beside;
+
+pub use beside::{
+    ComponentsJson, CostJson, CrossingJson, DecileJson, ExGaussianJson, HoldBesideJson, LaterJson,
+    MeasuredJson, MixedJson, OverPlayersJson, OverSessionsJson, PairBesideJson, PairOfPlayersJson,
+    PairOverJson, PlayerJson, SpeedBinJson,
+};
 
 use super::compare::{Bounds, Findings, Hold};
 use super::input::FrameFacts;
@@ -45,6 +54,15 @@ pub struct FindingsJson {
     pub warnings: Vec<String>,
     /// What would settle it, in words.
     pub settle: Vec<String>,
+    /// Spread of single trials by the mixed model. Absent where several sessions stand together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub components: Option<ComponentsJson>,
+    /// From day to day. Absent of one session.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_sessions: Option<OverSessionsJson>,
+    /// From player to player. Absent of one player.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_players: Option<OverPlayersJson>,
     /// Of times measured elsewhere: how the table was read. Absent of a record.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub table: Option<TableJson>,
@@ -98,6 +116,8 @@ pub struct ConditionJson {
     pub error_share: Option<f64>,
     /// Change within the session, ms per 10 minutes.
     pub slope_ms_per_10min: Option<IntervalJson>,
+    /// Beside the times.
+    pub beside: HoldBesideJson,
 }
 
 /// An estimate and its interval.
@@ -159,6 +179,15 @@ pub struct PairJson {
     pub verdict: &'static str,
     /// The difference with what stays out put at 0 ms and at the response limit.
     pub left_out_at_both_ends: EndsJson,
+    /// Beside the declared comparison. Absent where everything is in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beside: Option<PairBesideJson>,
+}
+
+impl From<Interval> for IntervalJson {
+    fn from(Interval { estimate, low, high }: Interval) -> IntervalJson {
+        IntervalJson { estimate, low, high }
+    }
 }
 
 impl FindingsJson {
@@ -168,6 +197,10 @@ impl FindingsJson {
         let pairs = |pairs: &[Pair]| -> Vec<PairJson> {
             pairs.iter().zip(&findings.bounds).map(|(p, b)| pair_of(findings, p, *b)).collect()
         };
+        let mut declared = pairs(&findings.pairs);
+        for (number, pair) in declared.iter_mut().enumerate() {
+            pair.beside = Some(beside::pair(findings, number));
+        }
         let doubts = sentence::doubts(findings);
         FindingsJson {
             format: FORMAT,
@@ -182,10 +215,13 @@ impl FindingsJson {
             protocol: protocol.id.clone(),
             smallest_change_ms: protocol.analysis.smallest_change_ms,
             conditions: findings.holds.iter().map(|hold| condition(findings, hold)).collect(),
-            pairs: pairs(&findings.pairs),
+            pairs: declared,
             pairs_without_exclusions: pairs(&findings.pairs_everything_in),
             warnings: doubts.into_iter().map(|doubt| doubt.what).collect(),
             settle: sentence::settling(findings),
+            components: beside::components(findings),
+            over_sessions: findings.over_sessions.as_ref().map(|o| beside::sessions(findings, o)),
+            over_players: findings.over_players.as_ref().map(|o| beside::players(findings, o)),
             table: elsewhere::facts(&findings.sessions).map(|table| TableJson {
                 file: table.file.clone(),
                 taken: table.taken.iter().map(|n| (n.name.clone(), n.value.clone())).collect(),
@@ -219,10 +255,8 @@ fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {
         sd_ms: hold.sd_ms,
         mad_ms: hold.mad_ms,
         error_share: hold.error_share,
-        slope_ms_per_10min: hold.trend.as_ref().map(|trend| {
-            let Interval { estimate, low, high } = trend.per_10min_ms;
-            IntervalJson { estimate, low, high }
-        }),
+        slope_ms_per_10min: hold.trend.as_ref().map(|trend| trend.per_10min_ms.into()),
+        beside: beside::hold(findings, hold.condition),
     }
 }
 
@@ -253,5 +287,6 @@ fn pair_of(findings: &Findings, pair: &Pair, bounds: Option<Bounds>) -> PairJson
             low: bounds.map(|bounds| bounds.low_ms),
             high: bounds.map(|bounds| bounds.high_ms),
         },
+        beside: None,
     }
 }

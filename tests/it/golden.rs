@@ -55,7 +55,8 @@ fn it_leads_to_the_same_findings() {
     same(&again, &then, "");
 }
 
-/// Equal, and numbers to 1e-9 of their size: another machine's maths may round otherwise.
+/// Equal, and numbers to 1e-9 of their size: another machine's maths may round otherwise. What a
+/// search for a largest likelihood found is known to 1e-5.
 fn same(a: &serde_json::Value, b: &serde_json::Value, place: &str) {
     use serde_json::Value::{Array, Number, Object};
     match (a, b) {
@@ -73,7 +74,9 @@ fn same(a: &serde_json::Value, b: &serde_json::Value, place: &str) {
         }
         (Number(x), Number(y)) => {
             let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
-            assert!((x - y).abs() <= 1e-9 * (1.0 + y.abs()), "{place}: {x} and {y}");
+            let searched = ["mixed", "components", "exgaussian"].iter().any(|w| place.contains(w));
+            let share = if searched { 1e-5 } else { 1e-9 };
+            assert!((x - y).abs() <= share * (1.0 + y.abs()), "{place}: {x} and {y}");
         }
         _ => assert_eq!(a, b, "{place}"),
     }
