@@ -10,10 +10,12 @@
 
 use std::process::ExitCode;
 use std::sync::mpsc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
+use tautline::clock;
 use tautline::display::{Gpu, Patch, Renderer, SizePx};
 use tautline::scene::{Canvas, MOST_MARKS, Mark, Marks, Notice, Place, Scene, SceneId, Side};
+use tautline::units::Span;
 
 /// Not measured: the card wakes up, pipelines are made.
 const WARM_UP: usize = 20;
@@ -225,19 +227,18 @@ impl Bench<'_> {
 
     fn run(&mut self, scene: &Scene, pace_hz: Option<f64>) -> Row {
         let [mut card, mut call] = [(); 2].map(|()| Vec::with_capacity(self.frames));
-        let start = Instant::now();
+        let start = clock::now();
         for frame in 0..WARM_UP + self.frames {
             if let Some(rate_hz) = pace_hz {
-                let due = start + Duration::from_secs_f64(frame as f64 / rate_hz);
-                std::thread::sleep(due.saturating_duration_since(Instant::now()));
+                clock::wait(start + Span::from_ms_f64(frame as f64 * 1e3 / rate_hz));
             }
-            let called = Instant::now();
+            let called = clock::now();
             self.draw(scene, true);
-            let took = called.elapsed();
+            let took = clock::now() - called;
             self.wait();
             let drawn = self.read_stamps();
             if frame >= WARM_UP {
-                call.push(took.as_secs_f64() * 1e6);
+                call.push(took.ms() * 1e3);
                 card.push(drawn);
             }
         }
@@ -249,15 +250,14 @@ impl Bench<'_> {
     /// done and nothing is stamped or read back.
     fn in_a_row(&mut self, scene: &Scene) -> (f64, Option<f64>) {
         let before = processor_time();
-        let start = Instant::now();
+        let start = clock::now();
         for _ in 0..self.frames {
             self.draw(scene, false);
         }
         self.wait();
-        let a_frame = |time: Duration| time.as_secs_f64() * 1e6 / self.frames as f64;
-        let wall_us = a_frame(start.elapsed());
+        let wall_us = (clock::now() - start).ms() * 1e3 / self.frames as f64;
         let used = before.zip(processor_time()).map(|(before, after)| after - before);
-        (wall_us, used.map(a_frame))
+        (wall_us, used.map(|used| used.as_secs_f64() * 1e6 / self.frames as f64))
     }
 
     fn draw(&mut self, scene: &Scene, timed: bool) {
