@@ -37,7 +37,9 @@ const CORNERS = array<vec2f, 6>(
 @vertex
 fn place(@builtin(vertex_index) corner: u32, instance: Instance) -> Varying {
     var corners = CORNERS;
-    let offset = corners[corner] * instance.reach_px;
+    // A slab may be far taller than wide; the others fill about a square.
+    let slab_reach = instance.half_px + vec2f(1.0);
+    let offset = corners[corner] * select(vec2f(instance.reach_px), slab_reach, instance.kind < 0.5);
     let at = (instance.at_px + offset) / frame.size_px;
     var out: Varying;
     out.clip = vec4f(at.x * 2.0 - 1.0, 1.0 - at.y * 2.0, 0.0, 1.0);

@@ -12,6 +12,7 @@ use raw_window_handle::{HasDisplayHandle, HasWindowHandle, RawDisplayHandle, Raw
 use serde::Serialize;
 
 use super::DisplayError;
+use super::report::Images;
 
 /// The format of every picture: not sRGB, so that greys are written as they are encoded.
 pub(super) const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
@@ -332,6 +333,16 @@ impl Stage {
         self.config.width = size.width.max(1);
         self.config.height = size.height.max(1);
         self.surface.configure(&self.gpu.device, &self.config);
+    }
+
+    /// Whether the driver offers a mode.
+    pub(super) fn offers(&self, mode: PresentMode) -> bool {
+        self.surface.get_capabilities(&self.gpu.adapter).present_modes.contains(&mode.wgpu())
+    }
+
+    /// The images of the swapchain; the graphics library does not tell what the driver made.
+    pub(super) fn images(&self) -> Option<Images> {
+        None
     }
 
     /// The configured size, physical px.

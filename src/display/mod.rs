@@ -7,31 +7,43 @@
 
 mod clocks;
 mod earn;
+mod extent;
 mod fault;
 mod glyphs;
 mod gpu;
 mod hand_over;
 mod pacing;
+mod refusal;
 mod renderer;
 mod report;
+mod scanout;
 mod screen;
+mod seen;
 mod shapes;
 mod start;
+mod surroundings;
 pub mod survey;
 mod trial;
 mod vsync;
+mod watch;
 #[cfg(target_os = "linux")]
 mod wayland;
 #[cfg(target_os = "linux")]
 mod x11;
 
-pub use earn::{Earned, Refusal};
+pub use earn::Earned;
 pub use fault::DisplayError;
 pub use gpu::{
     Faults, Gpu, PresentMode, SizePx, Stage, WaylandHandles, WindowHandles, WindowSize,
     WindowSystem,
 };
+pub use refusal::Refusal;
 pub use renderer::{Patch, Renderer};
-pub use report::{Bypass, ClockReport, DisplayReport, RefreshFrom, RefusedClock, WorkReport};
-pub use screen::{Screen, ScreenWish, Seen};
+pub use report::{
+    Bypass, ClockReport, DisplayReport, Images, RefreshFrom, RefusedClock, RefusedMode, ShownAs,
+    TookOver, WorkReport,
+};
+pub use scanout::ScanFrom;
+pub use screen::Screen;
+pub use seen::{ScreenWish, Seen};
 pub use vsync::{VsyncJudged, VsyncReport, VsyncState};

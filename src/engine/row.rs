@@ -48,7 +48,10 @@ impl Engine {
             report_interval: device.and_then(|id| self.devices.report_interval(id)),
             frame: begin.canvas.refresh(),
             missed_frames: attempt.missed_frames,
-            scanout_ms: begin.scanout_ms,
+            // Another clock may have taken over, to whose stamps nothing is added.
+            scanout_ms: begin
+                .scanout_ms
+                .filter(|_| attempt.shown.is_none_or(|shown| shown.tells_scan_out())),
             display_lag_ms: begin.display_lag_ms,
             target: attempt.shown.map(|_| self.target_at_onset(attempt)),
             end_px: attempt

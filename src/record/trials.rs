@@ -55,7 +55,7 @@ table! {
         report_interval_ms: Option<f64>, "ms", "The device's report interval.";
         frame_ms: f64, "ms", "One refresh, as measured.";
         missed_frames: u32, "", "Frames missed from the wait to the answer.";
-        scanout_ms: Option<f64>, "ms", "Scan-out of a whole frame, where hardware and mode tell.";
+        scanout_ms: Option<f64>, "ms", "Scan-out of a whole frame, where hardware and mode tell; shown_ns then holds its share down to the stimulus's first row.";
         display_lag_ms: Option<f64>, "ms", "Display lag that no program can see: a note, never added.";
         target_x_px: Option<f64>, "px", "Middle of the target at its onset, from the left.";
         target_y_px: Option<f64>, "px", "Middle of the target at its onset, from the top.";

@@ -25,9 +25,13 @@ pub fn run(
                 Action::Ask(ask) => desk.ask(&ask),
                 Action::Trial(trial) => keep.trial(&trial)?,
                 Action::Ratings(ratings) => keep.ratings(&ratings)?,
-                Action::BlockEnd { block } => keep.block_end(block)?,
+                Action::BlockEnd { block } => {
+                    keep_display(desk, keep)?;
+                    keep.block_end(block)?;
+                }
                 Action::BlockAbandoned { block } => keep.block_abandoned(block)?,
                 Action::End(ending) => {
+                    keep_display(desk, keep)?;
                     keep.close(ending)?;
                     return Ok(ending);
                 }
@@ -39,6 +43,14 @@ pub fn run(
             keep.event(&event);
         }
         engine.step(&event);
+    }
+}
+
+/// A clock that took over in the middle stands in the record as well.
+fn keep_display(desk: &mut dyn Desk, keep: &mut dyn Keep) -> Result<(), RecordError> {
+    match desk.display_changed() {
+        Some(display) => keep.display(display),
+        None => Ok(()),
     }
 }
 

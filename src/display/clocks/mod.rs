@@ -4,6 +4,8 @@
 //! `earn`, by a trial run at the start of the session. Invariant: one frame is armed at a time,
 //! and a clock names a fate for the armed frame at most once.
 
+#[cfg(any(target_os = "linux", test))]
+mod copied;
 #[cfg(target_os = "linux")]
 mod damage;
 mod drawn;
@@ -17,8 +19,8 @@ mod vblank_phase;
 #[cfg(target_os = "linux")]
 mod wayland_feedback;
 
-use super::earn::Refusal;
-use super::report::RefusedClock;
+use super::refusal::Refusal;
+use super::report::{RefusedClock, ShownAs};
 use super::{Gpu, Stage};
 use crate::clock::Bell;
 use crate::units::{Nanos, Span, Stamp, StampSource};
@@ -72,10 +74,16 @@ pub(super) trait PresentationClock: Send {
     fn rings(&self) -> bool;
     /// Before the present call.
     fn armed(&mut self, armed: &Armed);
+    /// After the present call, which came back at `t`.
+    fn presented(&mut self, _t: Nanos) {}
     /// The fate of the armed frame, once.
     fn stamps(&mut self, gpu: &Gpu, now: Nanos) -> Option<Fate>;
     /// Events beyond one a frame since the last call.
     fn extras(&mut self) -> u32;
+    /// How pictures came to the screen so far, where it tells.
+    fn shown_as(&self) -> Option<ShownAs> {
+        None
+    }
     /// The surface was configured anew: numbers start over and what was heard before is void.
     fn forget(&mut self);
 }

@@ -75,6 +75,8 @@ pub struct LiveDesk {
     focused: bool,
     /// Devices whose measured report interval the engine has been told of.
     intervals_told: Vec<DeviceId>,
+    /// Clocks that took over and stand in the record already.
+    took_over_told: usize,
     last_tick: Nanos,
     /// When the mouse source was last opened anew.
     restarted: Option<Nanos>,
@@ -99,6 +101,7 @@ impl LiveDesk {
             queue,
             focused: true,
             intervals_told: Vec::new(),
+            took_over_told: 0,
             last_tick: clock::now(),
             restarted: None,
             meant_to_wake: None,
@@ -297,6 +300,16 @@ impl Desk for LiveDesk {
         let show = Show::Ask(ask.clone());
         self.main.lend(stage, Screenful { show, facts: self.facts.clone() });
         self.surface = Surface::Lent(screen);
+    }
+
+    fn display_changed(&mut self) -> Option<serde_json::Value> {
+        let screen = match &self.surface {
+            Surface::Drawing(screen) | Surface::Idle(screen, _) | Surface::Lent(screen) => screen,
+            Surface::Gone => return None,
+        };
+        let took_over = screen.report().clock.took_over.len();
+        let told = std::mem::replace(&mut self.took_over_told, took_over);
+        (told < took_over).then(|| serde_json::json!(screen.report()))
     }
 
     fn next(&mut self, until: Option<Nanos>) -> Event {

@@ -169,8 +169,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         t: clock::now(),
         canvas: canvas(report, at_px),
         px_per_count: plan.px_per_count,
-        // Nothing is added for the row until a clock tells the real scan-out.
-        scanout_ms: None,
+        scanout_ms: report.clock.scanout_ms,
         display_lag_ms: plan.display_lag_ms,
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
@@ -313,7 +312,7 @@ fn canvas(report: &DisplayReport, at_px: [i32; 2]) -> Canvas {
 fn display_words(report: &DisplayReport) -> String {
     let judged = json!(report.vsync.state);
     let judged = judged.as_str().unwrap_or("not_judged");
-    words::display_source(report.clock.chosen.name(), report.clock.sd_ms, judged)
+    words::display_source(report.clock.chosen.name(), report.clock.onset_sd_ms, judged)
 }
 
 /// The input source in a sentence, with how to get the better one.
