@@ -291,7 +291,7 @@ fn new_session(session: &Session, apparatus: Apparatus) -> NewSession<'_> {
             machine: machine::machine(),
             display: apparatus.display,
             input: apparatus.input,
-            priorities: vec![apparatus.input_priority],
+            priorities: apparatus.priorities,
             latency_notes: Vec::new(),
             px_per_count: apparatus.begin.px_per_count,
             simulation: None,

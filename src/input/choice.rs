@@ -118,6 +118,24 @@ pub(crate) enum Reason {
         /// As the library says it.
         detail: String,
     },
+    /// No Wayland compositor answers.
+    #[error("no Wayland compositor answers: {detail}")]
+    NoCompositor {
+        /// As the library says it.
+        detail: String,
+    },
+    /// There is no window of ours on Wayland.
+    #[error("the window does not belong to Wayland")]
+    NoWaylandWindow,
+    /// The compositor gives no motion before acceleration.
+    #[error("the compositor gives no relative motion: {detail}")]
+    NoRelativeMotion {
+        /// As the library says it.
+        detail: String,
+    },
+    /// The compositor has no pointer.
+    #[error("the compositor tells of no pointer")]
+    NoPointer,
     /// The mouse asked for is not among those of this source.
     #[error("there is no mouse `{wanted}` here; there are: {}", list(present))]
     NoSuchMouse {
@@ -168,6 +186,15 @@ impl Reason {
                 "let the kernel's devices be read (see evdev), or log in to an X11 session".into()
             }
             Reason::NoServer { .. } => "start it in a graphical session, with DISPLAY set".into(),
+            Reason::NoCompositor { .. } | Reason::NoWaylandWindow => {
+                "log in to a Wayland session, or use --input auto".to_owned()
+            }
+            Reason::NoRelativeMotion { .. } => {
+                "let the kernel's devices be read (see evdev), or use a compositor that offers \
+                 zwp_relative_pointer_manager_v1"
+                    .to_owned()
+            }
+            Reason::NoPointer => "plug a mouse in".to_owned(),
             Reason::NoRawEvents { .. } => "use an X server with XInput 2.1 or later".to_owned(),
             Reason::NoSuchMouse { .. } => {
                 "`tautline devices` lists them; give one, or leave --mouse out".to_owned()

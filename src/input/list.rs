@@ -46,6 +46,7 @@ pub fn survey() -> Survey {
     let mut sources = Vec::new();
     for (source, choice) in [
         (StampSource::Evdev, InputChoice::Evdev),
+        (StampSource::WaylandPointer, InputChoice::Wayland),
         (StampSource::Xinput, InputChoice::Xinput),
         (StampSource::Window, InputChoice::Window),
     ] {
@@ -62,7 +63,7 @@ pub fn survey() -> Survey {
 
 #[cfg(target_os = "linux")]
 fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
-    use super::{evdev, hands, mice, xinput};
+    use super::{evdev, hands, mice, wayland, xinput};
     use crate::units::MotionUnit;
     match source {
         StampSource::Evdev => {
@@ -76,6 +77,8 @@ fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
             }
             there.iter().try_for_each(evdev::try_open)
         }
+        StampSource::WaylandPointer if !hands::window_is_wayland() => Err(Reason::NoWaylandWindow),
+        StampSource::WaylandPointer => wayland::Wayland::look(Arc::clone(devices)),
         StampSource::Xinput => {
             let opened = xinput::Xinput::open(Arc::clone(devices), None).map(drop);
             if opened.is_ok() && hands::window_is_wayland() {
@@ -90,7 +93,9 @@ fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
 #[cfg(not(target_os = "linux"))]
 fn attempt(source: StampSource, _devices: &Arc<Devices>) -> Result<(), Reason> {
     match source {
-        StampSource::Evdev | StampSource::Xinput => Err(Reason::OtherSystem { system: "Linux" }),
+        StampSource::Evdev | StampSource::WaylandPointer | StampSource::Xinput => {
+            Err(Reason::OtherSystem { system: "Linux" })
+        }
         _ => Ok(()),
     }
 }

@@ -7,7 +7,9 @@ use super::desk::{LiveDesk, Parts};
 use crate::clock::{self, Bell};
 use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
-use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
+use crate::input::{
+    self, Hands, InputChoice, InputError, OfWindow, Rank, WaylandDisplay, WindowFeed,
+};
 use crate::protocol::{Protocol, Schedule, Tension};
 use crate::record::{Keep, Priority, RecordError};
 use crate::scene::Canvas;
@@ -65,8 +67,8 @@ pub struct Apparatus {
     pub display: Value,
     /// The mouse: source, why not a better one, devices.
     pub input: Value,
-    /// The priority that the input thread asked for, and whether it was granted.
-    pub input_priority: Priority,
+    /// The priorities that the threads asked for, and whether they were granted.
+    pub priorities: Vec<Priority>,
     /// The first event.
     pub begin: Begin,
 }
@@ -153,7 +155,8 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
         return Ok(Played::NotStarted);
     }
-    let (hands, feed) = match hear(&plan, &bell) {
+    let wayland = stage.window.wayland.map(|handles| WaylandDisplay(handles.display));
+    let (hands, feed) = match hear(&plan, OfWindow { wayland }, &bell) {
         Ok(heard) => heard,
         Err(error) => {
             lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
@@ -164,6 +167,8 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let wish = ScreenWish { at_px, rate_hz: window_facts.rate_hz, ..ScreenWish::default() };
     let screen = Screen::start(stage, &bell, &wish)?;
     let report = screen.report();
+    // After the device was made, so that the driver's threads do not go before us.
+    let stimulus = stimulus_priority(report.software);
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
     let begin = Begin {
         t: clock::now(),
@@ -177,7 +182,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let apparatus = Apparatus {
         display: json!(report),
         input: input_value(&hands),
-        input_priority: priority(&hands),
+        priorities: vec![input_priority(&hands), stimulus],
         begin: begin.clone(),
     };
     let mut keep = match (plan.open_record)(apparatus) {
@@ -245,9 +250,13 @@ impl Lobby<'_> {
     }
 }
 
-fn hear(plan: &Plan, bell: &Bell) -> Result<(Hands, Option<WindowFeed>), InputError> {
+fn hear(
+    plan: &Plan,
+    window: OfWindow,
+    bell: &Bell,
+) -> Result<(Hands, Option<WindowFeed>), InputError> {
     let input::Opened { hands, feed } =
-        Hands::open(plan.input, plan.mouse.as_deref(), bell.clone())?;
+        Hands::open(plan.input, plan.mouse.as_deref(), window, bell.clone())?;
     Ok((hands, feed))
 }
 
@@ -280,17 +289,35 @@ fn input_value(hands: &Hands) -> Value {
 }
 
 /// What the input thread asked of the scheduler.
-fn priority(hands: &Hands) -> Priority {
-    let thread = "input".to_owned();
-    let asked = "real time, 30".to_owned();
-    match hands.priority() {
-        Some(input::Priority::Fifo(_)) => {
-            Priority { thread, asked, granted: Some(true), note: None }
+fn input_priority(hands: &Hands) -> Priority {
+    let granted = hands.priority().unwrap_or(input::Priority::NotAttempted);
+    priority("input", Rank::Input, granted)
+}
+
+/// Raises this thread, the stimulus thread; never where the processor draws the pictures, since
+/// whoever draws would starve.
+fn stimulus_priority(software: bool) -> Priority {
+    if software {
+        let note = Some("pictures are drawn by the processor".to_owned());
+        return Priority {
+            note,
+            ..priority("stimulus", Rank::Stimulus, input::Priority::NotAttempted)
+        };
+    }
+    priority("stimulus", Rank::Stimulus, input::raise(Rank::Stimulus))
+}
+
+/// For the record.
+fn priority(thread: &str, rank: Rank, granted: input::Priority) -> Priority {
+    let thread = thread.to_owned();
+    let asked = format!("real time, {}", rank.fifo());
+    match granted {
+        input::Priority::Fifo(_) => Priority { thread, asked, granted: Some(true), note: None },
+        refused @ (input::Priority::Nice { .. } | input::Priority::Refused { .. }) => {
+            let note = Some(refused.to_string());
+            Priority { thread, asked, granted: Some(false), note }
         }
-        Some(input::Priority::Refused { why }) => {
-            Priority { thread, asked, granted: Some(false), note: Some(why) }
-        }
-        Some(input::Priority::NotAttempted) | None => {
+        input::Priority::NotAttempted => {
             Priority { thread, asked: "none".to_owned(), granted: None, note: None }
         }
     }
