@@ -9,7 +9,9 @@ use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stag
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
 use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
 use crate::protocol::{Protocol, Schedule, Tension};
-use crate::record::{Keep, Priority, RecordError};
+use crate::record::{Keep, LatencyNote, Priority, RecordError, RigNote};
+use crate::rig::RigError;
+use crate::rig::known::{self, Known};
 use crate::scene::Canvas;
 use crate::session;
 use crate::units::Span;
@@ -39,6 +41,8 @@ pub struct Plan {
     pub input: InputChoice,
     /// Which mouse.
     pub mouse: Option<String>,
+    /// The rig as it was before, to be compared with.
+    pub known_rig: Known,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
     /// Whether the player is known to be under 18.
@@ -67,6 +71,10 @@ pub struct Apparatus {
     pub input: Value,
     /// The priority that the input thread asked for, and whether it was granted.
     pub input_priority: Priority,
+    /// The rig as it was before, and what is another now.
+    pub rig: RigNote,
+    /// The lag by camera, where it fits the clock and the source in use.
+    pub camera_lag: Option<LatencyNote>,
     /// The first event.
     pub begin: Begin,
 }
@@ -97,6 +105,9 @@ pub enum LiveError {
     /// The record cannot be written.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// The rig's profile cannot be kept.
+    #[error(transparent)]
+    Rig(#[from] RigError),
     /// The window went away.
     #[error("the window went away")]
     WindowGone,
@@ -108,6 +119,7 @@ impl Tell for LiveError {
             LiveError::Input(error) => error.tell(),
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
+            LiveError::Rig(error) => error.tell(),
             LiveError::WindowGone => Told {
                 what: self.to_string(),
                 place: Some("the window".to_owned()),
@@ -175,10 +187,18 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
+    let (display, input) = (json!(report), input_value(&hands));
+    let rig = plan.known_rig.note(&display, &input);
+    // Each card says how presses and pictures are timed: a changed rig belongs there.
+    for changed in known::said(&rig) {
+        facts.sources = format!("{} {changed}", facts.sources);
+    }
     let apparatus = Apparatus {
-        display: json!(report),
-        input: input_value(&hands),
+        camera_lag: plan.known_rig.latency(&display, &input),
+        display,
+        input,
         input_priority: priority(&hands),
+        rig,
         begin: begin.clone(),
     };
     let mut keep = match (plan.open_record)(apparatus) {
@@ -253,7 +273,7 @@ fn hear(plan: &Plan, bell: &Bell) -> Result<(Hands, Option<WindowFeed>), InputEr
 }
 
 /// The input source, and why not a better one, for the record.
-fn input_value(hands: &Hands) -> Value {
+pub(super) fn input_value(hands: &Hands) -> Value {
     let refused: Vec<Value> = hands
         .refused()
         .iter()
@@ -281,7 +301,7 @@ fn input_value(hands: &Hands) -> Value {
 }
 
 /// What the input thread asked of the scheduler.
-fn priority(hands: &Hands) -> Priority {
+pub(super) fn priority(hands: &Hands) -> Priority {
     let thread = "input".to_owned();
     let asked = "real time, 30".to_owned();
     match hands.priority() {
