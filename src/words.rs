@@ -7,6 +7,7 @@ pub mod costs;
 pub mod findings;
 pub mod methods;
 pub mod over_time;
+pub mod rig;
 pub mod screens;
 mod session;
 pub mod tables;

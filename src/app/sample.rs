@@ -95,6 +95,13 @@ fn extent(mark: &Mark) -> Rect {
         Mark::Cover { at, width_px, height_px } => {
             Rect::from_center_size(point(at), vec2(length(width_px), length(height_px)))
         }
+        Mark::Strip { at, cell_px, cells, .. } => {
+            let across = length(cell_px) * f32::from(cells + 2);
+            Rect::from_center_size(point(at), vec2(across, length(cell_px)))
+        }
+        Mark::Tile { at, size_px, .. } => {
+            Rect::from_center_size(point(at), Vec2::splat(length(size_px)))
+        }
     }
 }
 
@@ -111,7 +118,8 @@ fn paint(painter: &Painter, mark: &Mark, to: &impl Fn(Place) -> Pos2, scale: f32
                 painter.line_segment([at, at + vec2(side * size, size)], stroke);
             }
         }
-        Mark::Cover { .. } => {
+        // No task shows a strip or a tile; in small they are plain slabs.
+        Mark::Cover { .. } | Mark::Strip { .. } | Mark::Tile { .. } => {
             let rect = extent(mark);
             let corner = |at: Pos2| to(Place { x_px: at.x.into(), y_px: at.y.into() });
             let rect = Rect::from_min_max(corner(rect.min), corner(rect.max));

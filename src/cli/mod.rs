@@ -15,6 +15,7 @@ mod plan;
 mod protocols;
 mod rehearse;
 mod replay;
+mod rig;
 #[cfg(feature = "window")]
 mod run;
 mod source;
@@ -62,6 +63,8 @@ enum Command {
     Picture(picture::Arguments),
     /// List mice and displays as the program sees them, and why not better
     Devices(devices::Arguments),
+    /// Check display, mouse and computer; the lag by camera
+    Rig(rig::Arguments),
     /// List the shipped protocols, print one, or print the schema of the files
     Protocols(protocols::Arguments),
     /// Close a session that was cut off, as partial
@@ -83,6 +86,7 @@ pub fn main() -> ExitCode {
         Command::Findings(arguments) => findings::main(&arguments),
         Command::Picture(arguments) => picture::main(&arguments),
         Command::Devices(arguments) => devices::main(&arguments),
+        Command::Rig(arguments) => rig::main(&arguments),
         Command::Protocols(arguments) => protocols::main(&arguments),
         Command::Close(arguments) => close::main(&arguments),
         Command::Replay(arguments) => replay::main(&arguments),

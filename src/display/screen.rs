@@ -105,6 +105,11 @@ impl Screen {
         &self.report
     }
 
+    /// Frames handed over so far; each call of [`Screen::poll`] adds one at most.
+    pub fn frames(&self) -> u64 {
+        self.frame
+    }
+
     /// One frame to the next.
     pub fn interval(&self) -> Span {
         self.pacing.interval()

@@ -137,7 +137,17 @@ fn rig(manifest: &Manifest) -> RigFacts {
     }
     let vsync = manifest.display.get("vsync");
     let judged = vsync.and_then(|vsync| vsync.get("state")).and_then(Value::as_str);
-    RigFacts { vsync_judged: judged.map(str::to_owned), notes }
+    let changed = manifest.rig.as_ref().map_or_else(Vec::new, |rig| {
+        note(&mut notes, "rig profile", rig.profile.clone().unwrap_or_else(|| "none".to_owned()));
+        for change in &rig.changed_since_profile {
+            note(&mut notes, "changed since that profile", change.clone());
+        }
+        for change in &rig.changed_since_session {
+            note(&mut notes, "changed since the session before", change.clone());
+        }
+        rig.changed_since_session.clone()
+    });
+    RigFacts { vsync_judged: judged.map(str::to_owned), changed, notes }
 }
 
 fn note(notes: &mut Vec<RigNote>, name: &str, value: String) {

@@ -209,6 +209,8 @@ pub enum Ended {
 pub struct RigFacts {
     /// How vsync was judged (`locked`, `unlocked`, `unsteady`, `variable`, `not_judged`).
     pub vsync_judged: Option<String>,
+    /// What was another than in the player's session before, a line each.
+    pub changed: Vec<String>,
     /// Everything the display and the input say of themselves: name and value, for the back pages.
     pub notes: Vec<RigNote>,
 }

@@ -183,6 +183,7 @@ pub fn doubt(spoiler: &Spoiler) -> Doubt {
             words::slope(hold, *per_10min_ms, *low_ms, *high_ms)
         }
         Spoiler::Vsync { judged } => words::vsync(judged),
+        Spoiler::RigChanged { session, changes } => words::rig_changed(session, changes),
         Spoiler::LateFrames { count, of } => words::late_frames(*count, *of),
         Spoiler::CoarseClock { sd_ms, source } => words::coarse_clock(*sd_ms, source),
         Spoiler::Expectation { hold, sure } => words::expectation(hold, *sure),

@@ -163,7 +163,11 @@ impl SimDesk {
     fn look(&mut self, seen: Nanos) {
         let target = self.scene.marks.iter().find_map(|mark| match mark {
             Mark::Target { at, .. } => Some(*at),
-            Mark::Wait { .. } | Mark::Chevron { .. } | Mark::Cover { .. } => None,
+            Mark::Wait { .. }
+            | Mark::Chevron { .. }
+            | Mark::Cover { .. }
+            | Mark::Strip { .. }
+            | Mark::Tile { .. } => None,
         });
         let waiting = self.scene.marks.iter().next().is_some();
         let now_seen = match (target, waiting) {

@@ -428,6 +428,15 @@ pub fn vsync(judged: &str) -> Doubt {
     doubt(what, "Switch vsync on for this program in the graphics driver, and a variable rate off.")
 }
 
+/// The rig changed between sessions.
+pub fn rig_changed(session: &str, changes: &[String]) -> Doubt {
+    doubt(
+        format!("The rig changed before the session {session}: {}.", changes.join("; ")),
+        "Each hold was measured on both rigs, so a difference between holds stands; times from before \
+         and after cannot be compared. Keep one rig for a series of sessions.",
+    )
+}
+
 /// Late frames.
 pub fn late_frames(count: usize, of: usize) -> Doubt {
     let count_of = if count == 1 {

@@ -121,6 +121,7 @@ fn painted(scene: &Scene) -> BTreeMap<Cell, Paint> {
     let mut painted = BTreeMap::new();
     for mark in scene.marks.iter() {
         let (at, width_px, height_px, paint) = match *mark {
+            Mark::Strip { .. } | Mark::Tile { .. } => panic!("no task shows {mark:?}"),
             // The ticks stand outside the square.
             Mark::Wait { at, size_px } => (at, size_px * 1.8, size_px * 1.8, Paint::Wait),
             Mark::Target { at, size_px, .. } => (at, size_px, size_px, Paint::Target),

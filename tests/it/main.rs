@@ -18,6 +18,7 @@
 //! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `record_sample`: folders of every released format still open.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
+//! - `rig`: saved rigs, and sheets of films.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.
 //! - `sessions`: whole sessions in virtual time.
@@ -46,6 +47,7 @@ mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]
 mod render;
+mod rig;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod robot;
 #[cfg(feature = "window")]

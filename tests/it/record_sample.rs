@@ -126,6 +126,7 @@ pub(crate) fn about() -> About {
             ms: 6.0,
             source: "invented".to_owned(),
         }],
+        rig: None,
         px_per_count: 0.5,
         simulation: Some(Simulation {
             seed: 7,

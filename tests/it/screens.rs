@@ -5,6 +5,7 @@
 
 #[path = "../probe/invented.rs"]
 mod invented;
+mod rig;
 
 use egui::{Context, Event, Key, Modifiers, RawInput, Rect, Shape, ViewportId, pos2};
 use std::path::PathBuf;

@@ -11,7 +11,9 @@ use crate::input::{
     self, Hands, InputChoice, InputError, OfWindow, Rank, WaylandDisplay, WindowFeed,
 };
 use crate::protocol::{Protocol, Schedule, Tension};
-use crate::record::{Keep, Priority, RecordError};
+use crate::record::{Keep, LatencyNote, Priority, RecordError, RigNote};
+use crate::rig::RigError;
+use crate::rig::known::{self, Known};
 use crate::scene::Canvas;
 use crate::session;
 use crate::units::Span;
@@ -41,6 +43,8 @@ pub struct Plan {
     pub input: InputChoice,
     /// Which mouse.
     pub mouse: Option<String>,
+    /// The rig as it was before, to be compared with.
+    pub known_rig: Known,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
     /// Whether the player is known to be under 18.
@@ -69,6 +73,10 @@ pub struct Apparatus {
     pub input: Value,
     /// The priorities that the threads asked for, and whether they were granted.
     pub priorities: Vec<Priority>,
+    /// The rig as it was before, and what is another now.
+    pub rig: RigNote,
+    /// The lag by camera, where it fits the clock and the source in use.
+    pub camera_lag: Option<LatencyNote>,
     /// The first event.
     pub begin: Begin,
 }
@@ -99,6 +107,9 @@ pub enum LiveError {
     /// The record cannot be written.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// The rig's profile cannot be kept.
+    #[error(transparent)]
+    Rig(#[from] RigError),
     /// The window went away.
     #[error("the window went away")]
     WindowGone,
@@ -110,6 +121,7 @@ impl Tell for LiveError {
             LiveError::Input(error) => error.tell(),
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
+            LiveError::Rig(error) => error.tell(),
             LiveError::WindowGone => Told {
                 what: self.to_string(),
                 place: Some("the window".to_owned()),
@@ -179,10 +191,18 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
+    let (display, input) = (json!(report), input_value(&hands));
+    let rig = plan.known_rig.note(&display, &input);
+    // Each card says how presses and pictures are timed: a changed rig belongs there.
+    for changed in known::said(&rig) {
+        facts.sources = format!("{} {changed}", facts.sources);
+    }
     let apparatus = Apparatus {
-        display: json!(report),
-        input: input_value(&hands),
         priorities: vec![input_priority(&hands), stimulus],
+        camera_lag: plan.known_rig.latency(&display, &input),
+        display,
+        input,
+        rig,
         begin: begin.clone(),
     };
     let mut keep = match (plan.open_record)(apparatus) {
@@ -261,7 +281,7 @@ fn hear(
 }
 
 /// The input source, and why not a better one, for the record.
-fn input_value(hands: &Hands) -> Value {
+pub(super) fn input_value(hands: &Hands) -> Value {
     let refused: Vec<Value> = hands
         .refused()
         .iter()
@@ -289,7 +309,7 @@ fn input_value(hands: &Hands) -> Value {
 }
 
 /// What the input thread asked of the scheduler.
-fn input_priority(hands: &Hands) -> Priority {
+pub(super) fn input_priority(hands: &Hands) -> Priority {
     let granted = hands.priority().unwrap_or(input::Priority::NotAttempted);
     priority("input", Rank::Input, granted)
 }

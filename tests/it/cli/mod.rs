@@ -5,6 +5,7 @@
 mod answers;
 mod errors;
 mod help;
+mod rig;
 mod sessions;
 
 use std::path::{Path, PathBuf};

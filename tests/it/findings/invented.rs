@@ -108,6 +108,7 @@ pub(super) fn session(protocol: Protocol, differences_ms: &[f64], seed: u64) -> 
         ended: Ended::Complete,
         rig: RigFacts {
             vsync_judged: Some("locked".to_owned()),
+            changed: Vec::new(),
             notes: vec![RigNote {
                 name: "display refresh ms".to_owned(),
                 value: "6.94".to_owned(),

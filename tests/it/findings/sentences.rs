@@ -167,6 +167,10 @@ fn every_doubt() {
         Spoiler::Discomfort { hold: "firm".to_owned(), highest: 3, limit: 4 },
         Spoiler::Slope { hold: a.clone(), per_10min_ms: 12.4, low_ms: 3.1, high_ms: 21.7 },
         Spoiler::Slope { hold: a.clone(), per_10min_ms: -12.4, low_ms: -21.7, high_ms: -3.1 },
+        Spoiler::RigChanged {
+            session: "s2".to_owned(),
+            changes: vec!["refresh: 240.0 Hz before, 60.0 Hz now".to_owned()],
+        },
         Spoiler::LateFrames { count: 1, of: 40 },
         Spoiler::LateFrames { count: 9, of: 320 },
         Spoiler::CoarseClock { sd_ms: 4.8, source: "estimate".to_owned() },
@@ -211,6 +215,8 @@ fn every_doubt() {
             The comparison allows for a steady change; longer rests or more practice beforehand make it smaller.
         Light became quicker by 12 ms in 10 minutes (between 3 and 22).
             The comparison allows for a steady change; longer rests or more practice beforehand make it smaller.
+        The rig changed before the session s2: refresh: 240.0 Hz before, 60.0 Hz now.
+            Each hold was measured on both rigs, so a difference between holds stands; times from before and after cannot be compared. Keep one rig for a series of sessions.
         1 trial of 40 counts although the target's first frame came late.
             Close other programs, and run the rig check before the next session.
         9 trials of 320 count although the target's first frame came late.
