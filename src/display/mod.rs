@@ -5,7 +5,10 @@
 //! what the program sees of the outputs. Invariant: one frame in flight, and every frame's fate is
 //! told: shown with a stamp and its doubt, or not shown.
 
+mod awake;
 mod clocks;
+#[cfg(windows)]
+mod dxgi;
 mod earn;
 mod fault;
 mod glyphs;
@@ -32,6 +35,8 @@ pub use gpu::{
     WindowSystem,
 };
 pub use renderer::{Patch, Renderer};
-pub use report::{Bypass, ClockReport, DisplayReport, RefreshFrom, RefusedClock, WorkReport};
+pub use report::{
+    Bypass, ClockReport, Composition, DisplayReport, RefreshFrom, RefusedClock, WorkReport,
+};
 pub use screen::{Screen, ScreenWish, Seen};
 pub use vsync::{VsyncJudged, VsyncReport, VsyncState};

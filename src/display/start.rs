@@ -119,6 +119,8 @@ pub(super) fn start(
         frame_latency_asked: stage.config.desired_maximum_frame_latency,
         compositor: surroundings.compositor,
         bypass_compositor: surroundings.bypass,
+        composition: composition(stage),
+        kept_awake: None,
         refresh_asked_ms: asked.refresh.ms(),
         refresh_from: asked.from,
         vsync,
@@ -169,6 +171,18 @@ fn refresh_asked(wish: &ScreenWish, outputs: &[survey::Output]) -> Asked {
     }
 }
 
+/// How the last picture got to the screen, where the system tells it.
+#[cfg(windows)]
+fn composition(stage: &Stage) -> Option<super::Composition> {
+    let drawn_by_dx12 = stage.gpu.adapter.get_info().backend == wgpu::Backend::Dx12;
+    drawn_by_dx12.then(|| stage.window.swap_chain.composition())
+}
+
+#[cfg(not(windows))]
+fn composition(_: &Stage) -> Option<super::Composition> {
+    None
+}
+
 struct Surroundings {
     compositor: Option<bool>,
     bypass: Bypass,
@@ -194,7 +208,9 @@ impl Surroundings {
 
     #[cfg(not(target_os = "linux"))]
     fn ask(_: &Stage) -> Surroundings {
-        Surroundings { compositor: None, bypass: Bypass::NotAttempted }
+        // Windows composes always; how a window's own pictures fare is told as `composition`.
+        let compositor = cfg!(windows).then_some(true);
+        Surroundings { compositor, bypass: Bypass::NotAttempted }
     }
 }
 

@@ -1,8 +1,8 @@
 //! Where events come from: one source a file, each on a thread of its own.
 //!
 //! A source stamps what it hears and pushes it into a ring; it never judges a press. Order of trust:
-//! the kernel's own stamps (`evdev`), X11 raw events on a connection of our own (`xinput`), the
-//! window library's events (`window`). [`Hands`] is the one face: it picks a source, says why a
+//! the kernel's own stamps (`evdev`), X11 raw events on a connection of our own (`xinput`) or
+//! Windows raw input (`rawinput`), the window library's events (`window`). [`Hands`] is the one face: it picks a source, says why a
 //! better one was refused, and merges what comes by stamp. Invariant: between a stamp and its ring
 //! nothing allocates, locks, writes a file or waits; a full ring is counted and told, never waited for.
 
@@ -18,7 +18,12 @@ mod list;
 #[cfg(target_os = "linux")]
 mod mice;
 mod priority;
-#[cfg(target_os = "linux")]
+#[cfg(windows)]
+mod raw_devices;
+pub mod raw_records;
+#[cfg(windows)]
+mod rawinput;
+#[cfg(any(target_os = "linux", windows))]
 mod source;
 #[cfg(target_os = "linux")]
 mod wait;

@@ -8,6 +8,7 @@ use super::lane::LaneIn;
 use super::priority;
 use crate::clock;
 use crate::units::{Nanos, Span};
+use std::sync::mpsc;
 
 /// The longest that a source waits for an event.
 pub(crate) const LONGEST_WAIT: Span = Span::from_ms(20);
@@ -30,16 +31,32 @@ pub(crate) trait Source: Send + 'static {
     /// The name of its thread (at most 15 bytes on Linux).
     const THREAD: &'static str;
 
+    /// Once, on its thread, before the first turn: what must be made on the thread that uses it.
+    fn begin(&mut self) -> Result<(), Reason> {
+        Ok(())
+    }
+
     /// Waits for events at most [`LONGEST_WAIT`], pushes what came, and settles the lane.
     fn turn(&mut self, lane: &mut LaneIn) -> Result<(), Ended>;
 }
 
-/// Runs a source on a thread of its own until the session lets go of the lane.
+/// Runs a source on a thread of its own until the session lets go of the lane. Returns once it has
+/// begun.
 pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<(), Reason> {
+    let (sender, begun) = mpsc::channel();
     std::thread::Builder::new()
         .name(S::THREAD.to_owned())
         .spawn(move || {
-            lane.set_priority(priority::raise());
+            // Kept to the thread's end: with it goes what was granted.
+            let raised = priority::raise();
+            lane.set_priority(raised.granted);
+            let started = source.begin();
+            let failed = started.is_err();
+            // Whoever started the thread waits for this below.
+            let _kept = sender.send(started);
+            if failed {
+                return;
+            }
             let mut noted = Nanos(0);
             while !lane.is_stopped() {
                 if let Err(ended) = source.turn(&mut lane) {
@@ -55,6 +72,6 @@ pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<(), Re
                 }
             }
         })
-        .map(drop)
-        .map_err(|source| Reason::NoThread { name: S::THREAD, source })
+        .map_err(|source| Reason::NoThread { name: S::THREAD, source })?;
+    begun.recv().expect("the thread tells how it began before it does anything else")
 }

@@ -10,6 +10,7 @@
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
+//! - `packaging`: what goes into the packages agrees with the program.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
 //! - `protocol_errors`: whole texts of errors, long designs, the schema.
@@ -36,6 +37,7 @@ mod golden;
 mod input;
 mod onset;
 mod outside;
+mod packaging;
 mod properties_record;
 mod properties_settings;
 mod protocol;

@@ -283,8 +283,12 @@ fn input_value(hands: &Hands) -> Value {
 /// What the input thread asked of the scheduler.
 fn priority(hands: &Hands) -> Priority {
     let thread = "input".to_owned();
-    let asked = "real time, 30".to_owned();
+    let asked = if cfg!(windows) { "multimedia class or time critical" } else { "real time, 30" };
+    let asked = asked.to_owned();
     match hands.priority() {
+        Some(of_windows @ (input::Priority::Multimedia(_) | input::Priority::TimeCritical)) => {
+            Priority { thread, asked, granted: Some(true), note: Some(of_windows.to_string()) }
+        }
         Some(input::Priority::Fifo(_)) => {
             Priority { thread, asked, granted: Some(true), note: None }
         }
