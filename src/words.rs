@@ -17,7 +17,7 @@ pub use session::{
 };
 
 use crate::scene::Notice;
-use std::fmt;
+use std::{fmt, io};
 
 /// An error as a person reads it, in the terminal or in the window.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,6 +44,16 @@ impl fmt::Display for Told {
 pub trait Tell {
     /// What, where, and how to mend it.
     fn tell(&self) -> Told;
+}
+
+/// What to do where another program holds a file open; `None` for any other error.
+pub fn held_elsewhere(error: &io::Error) -> Option<&'static str> {
+    // ERROR_SHARING_VIOLATION and ERROR_LOCK_VIOLATION, winerror.h
+    let by_windows = cfg!(windows) && matches!(error.raw_os_error(), Some(32 | 33));
+    (by_windows || error.kind() == io::ErrorKind::ResourceBusy).then_some(
+        "another program has this file open, for example a spreadsheet: close it there and try \
+         again; what was written is kept",
+    )
 }
 
 /// The word on the field for a notice.

@@ -6,6 +6,7 @@
 
 mod close;
 mod completions;
+mod console;
 mod devices;
 mod findings;
 mod machine;
@@ -22,6 +23,7 @@ mod source;
 #[cfg(feature = "window")]
 mod today;
 
+use self::console::Console;
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -75,9 +77,20 @@ enum Command {
     Completions(completions::Arguments),
 }
 
+/// The whole command line as it is typed: for manual pages and completions.
+pub fn command() -> clap::Command {
+    <Arguments as clap::CommandFactory>::command()
+}
+
 /// Runs the command line and gives the exit code.
 pub fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let console = Console::look();
+    console.let_go();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(told) if console.told_in_a_box(&told.to_string()) => return ExitCode::from(2),
+        Err(told) => told.exit(),
+    };
     let done = match arguments.command {
         #[cfg(feature = "window")]
         Command::Run(arguments) => run::main(&arguments),
@@ -94,6 +107,7 @@ pub fn main() -> ExitCode {
     };
     match done {
         Ok(code) => code,
+        Err(failure) if console.told_in_a_box(&failure.to_string()) => ExitCode::from(1),
         Err(failure) => failure.report(),
     }
 }

@@ -5,7 +5,10 @@
 //! what the program sees of the outputs. Invariant: one frame in flight, and every frame's fate is
 //! told: shown with a stamp and its doubt, or not shown.
 
+mod awake;
 mod clocks;
+#[cfg(windows)]
+mod dxgi;
 mod earn;
 mod extent;
 mod fault;
@@ -40,7 +43,7 @@ pub use gpu::{
 pub use refusal::Refusal;
 pub use renderer::{Patch, Renderer};
 pub use report::{
-    Bypass, ClockReport, DisplayReport, Images, RefreshFrom, RefusedClock, RefusedMode, ShownAs,
+    Bypass, ClockReport, Composition, DisplayReport, Images, RefreshFrom, RefusedClock, RefusedMode, ShownAs,
     TookOver, WorkReport,
 };
 pub use scanout::ScanFrom;

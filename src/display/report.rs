@@ -136,6 +136,22 @@ pub enum Bypass {
     NotAttempted,
 }
 
+/// How a window's pictures got to the screen (Windows tells it).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Composition {
+    /// The desktop was composed of several windows: the screen follows later.
+    Composed,
+    /// By a plane of their own in the display's hardware.
+    Overlay,
+    /// Scanned out as they were.
+    Direct,
+    /// The composition failed.
+    Failed,
+    /// The system did not tell.
+    NotTold,
+}
+
 /// Where the refresh asked for came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -192,6 +208,10 @@ pub struct DisplayReport {
     pub compositor: Option<bool>,
     /// Whether it was asked to leave the window out.
     pub bypass_compositor: Bypass,
+    /// How the last picture of the trial run got to the screen; blank off Windows and DX12.
+    pub composition: Option<Composition>,
+    /// Whether the display is kept on and the system awake; blank where that is not asked for.
+    pub kept_awake: Option<bool>,
     /// Refresh asked, ms.
     pub refresh_asked_ms: f64,
     /// Who said so.

@@ -9,6 +9,7 @@
 use std::collections::VecDeque;
 use std::sync::Arc;
 
+use super::awake::Awake;
 use super::clocks::{Armed, Fate, Nature, PresentationClock};
 use super::extent::{self, Extent};
 use super::hand_over::{NoPicture, hand_over};
@@ -62,6 +63,8 @@ pub struct Screen {
     try_again: Nanos,
     polled: Nanos,
     news: VecDeque<Seen>,
+    /// Held, never read: a session must not be ended by a display that goes to sleep.
+    _awake: Awake,
 }
 
 impl Screen {
@@ -72,8 +75,10 @@ impl Screen {
     /// [`DisplayError::NoPicture`] when the window takes none; [`DisplayError::NoFont`].
     pub fn start(mut stage: Stage, bell: &Bell, wish: &ScreenWish) -> Result<Screen, DisplayError> {
         let mut renderer = Renderer::new(&stage.gpu, stage.size())?;
-        let Started { ladder, pacing, refresh, scan, report } =
+        let awake = Awake::keep();
+        let Started { ladder, pacing, refresh, scan, mut report } =
             start::start(&mut stage, &mut renderer, bell, wish)?;
+        report.kept_awake = awake.granted();
         let locked = report.vsync.state == VsyncState::Locked;
         let watch = Watch::new(refresh, locked && ladder[0].nature() == Nature::Lattice);
         let mut screen = Screen {
@@ -94,6 +99,7 @@ impl Screen {
             try_again: Nanos(i64::MIN),
             polled: clock::now(),
             news: VecDeque::with_capacity(MOST_NEWS),
+            _awake: awake,
         };
         screen.begin_anew();
         Ok(screen)

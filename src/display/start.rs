@@ -111,6 +111,8 @@ pub(super) fn start(
         frames_in_flight: 1,
         compositor: surroundings.compositor,
         bypass_compositor: surroundings.bypass,
+        composition: composition(stage),
+        kept_awake: None,
         refresh_asked_ms: asked.refresh.ms(),
         refresh_from: asked.from,
         vsync,
@@ -159,6 +161,18 @@ fn refresh_asked(wish: &ScreenWish, outputs: &[survey::Output]) -> Asked {
     } else {
         Asked { refresh: Span::from_ms_f64(1e3 / ASSUMED_HZ), from: RefreshFrom::Assumed }
     }
+}
+
+/// How the last picture got to the screen, where the system tells it.
+#[cfg(windows)]
+fn composition(stage: &Stage) -> Option<super::Composition> {
+    let drawn_by_dx12 = stage.gpu.adapter.get_info().backend == wgpu::Backend::Dx12;
+    drawn_by_dx12.then(|| stage.window.swap_chain.composition())
+}
+
+#[cfg(not(windows))]
+fn composition(_: &Stage) -> Option<super::Composition> {
+    None
 }
 
 /// A present mode that was tried: its clocks and what they told.

@@ -32,10 +32,11 @@ impl Surroundings {
         Surroundings { compositor: owner.ok().map(|owner| owner.is_some()), bypass }
     }
 
-    /// Nobody to ask.
+    /// Windows composes always; how a window's own pictures fare is told as `composition`.
     #[cfg(not(target_os = "linux"))]
     pub(super) fn ask(_: &Stage) -> Surroundings {
-        Surroundings { compositor: None, bypass: Bypass::NotAttempted }
+        let compositor = cfg!(windows).then_some(true);
+        Surroundings { compositor, bypass: Bypass::NotAttempted }
     }
 }
 

@@ -1,7 +1,7 @@
 //! Why sessions cannot be compared, and how to mend it.
 
 use crate::analysis::CompareError;
-use crate::words::{Tell, Told};
+use crate::words::{Tell, Told, held_elsewhere};
 use std::path::PathBuf;
 
 /// Why there are no findings.
@@ -85,6 +85,9 @@ impl Tell for FindingsError {
             }
             FindingsError::Analysis(_) => {
                 "look whether schedule.csv and trials.csv belong together: the blocks are not those of the plan"
+            }
+            FindingsError::Write { source, .. } if held_elsewhere(source).is_some() => {
+                held_elsewhere(source).unwrap_or_default()
             }
             FindingsError::Write { .. } => {
                 "check that the folder exists, may be written and has room, or name another with --out"

@@ -71,7 +71,7 @@ impl FromStr for InputChoice {
 }
 
 /// Why a source cannot be used here.
-#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "the refusals of Linux's sources"))]
+#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "some are of Linux's sources"))]
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Reason {
     /// The folder of the kernel's devices cannot be read.
@@ -83,7 +83,7 @@ pub(crate) enum Reason {
         source: io::Error,
     },
     /// No mouse is there.
-    #[error("the kernel tells of no mouse")]
+    #[error("the system tells of no mouse")]
     NoMouse,
     /// A mouse is there but may not be read.
     #[error("{name} ({}) may not be read: {source}", path.display())]
@@ -152,8 +152,14 @@ pub(crate) enum Reason {
         /// Why not.
         source: io::Error,
     },
+    /// Windows did not take the registration, or does not list its mice.
+    #[cfg(windows)]
+    #[error("Windows refuses raw input: {source}")]
+    NotRegistered {
+        /// As the system says it.
+        source: io::Error,
+    },
     /// The source belongs to another system.
-    #[cfg(not(target_os = "linux"))]
     #[error("it exists on {system} only")]
     OtherSystem {
         /// Where it exists.
@@ -200,7 +206,11 @@ impl Reason {
                 "`tautline devices` lists them; give one, or leave --mouse out".to_owned()
             }
             Reason::NoThread { .. } => "end other programs and try again".to_owned(),
-            #[cfg(not(target_os = "linux"))]
+            #[cfg(windows)]
+            Reason::NotRegistered { .. } => {
+                "sign in at the machine itself (not by remote desktop), or use --input window"
+                    .into()
+            }
             Reason::OtherSystem { .. } => "use --input auto".to_owned(),
         }
     }
@@ -247,12 +257,6 @@ pub enum InputError {
         /// It, and why.
         refusal: Refusal,
     },
-    /// The source that was asked for is not built yet.
-    #[error("input by {} is not built yet", choice.name())]
-    NotBuilt {
-        /// It.
-        choice: InputChoice,
-    },
     /// The mouse that was asked for is in no source that can tell mice apart.
     #[error("the mouse `{wanted}` was asked for, and no source here can tell it from others")]
     NoSuchMouse {
@@ -267,7 +271,6 @@ impl Tell for InputError {
     fn tell(&self) -> Told {
         let mend = match self {
             InputError::Refused { refusal } => refusal.mend.clone(),
-            InputError::NotBuilt { .. } => "use --input auto".to_owned(),
             InputError::NoSuchMouse { refused, .. } => {
                 let said: Vec<String> =
                     refused.iter().map(|r| format!("{}: {}", r.source.name(), r.why)).collect();
@@ -279,7 +282,7 @@ impl Tell for InputError {
         };
         let place = match self {
             InputError::NoSuchMouse { .. } => "--mouse",
-            InputError::Refused { .. } | InputError::NotBuilt { .. } => "--input",
+            InputError::Refused { .. } => "--input",
         };
         Told { what: self.to_string(), place: Some(place.to_owned()), mend }
     }

@@ -68,18 +68,15 @@ impl Hands {
     ) -> Result<Opened, InputError> {
         let mut hands = Hands { window, ..Hands::without_source(mouse, bell, clock::now()) };
         let order: &[StampSource] = match choice {
-            InputChoice::Auto if window.is_wayland() => &[
-                StampSource::Evdev,
-                StampSource::WaylandPointer,
-                StampSource::Xinput,
-                StampSource::Window,
-            ],
-            InputChoice::Auto => &[StampSource::Evdev, StampSource::Xinput, StampSource::Window],
+            InputChoice::Auto if cfg!(target_os = "linux") && !window.is_wayland() => {
+                &[StampSource::Evdev, StampSource::Xinput, StampSource::Window]
+            }
+            InputChoice::Auto => super::list::OF_THIS_SYSTEM,
             InputChoice::Evdev => &[StampSource::Evdev],
             InputChoice::Xinput => &[StampSource::Xinput],
             InputChoice::Window => &[StampSource::Window],
             InputChoice::Wayland => &[StampSource::WaylandPointer],
-            InputChoice::RawInput => return Err(InputError::NotBuilt { choice }),
+            InputChoice::RawInput => &[StampSource::RawInput],
         };
         let mut no_such_mouse = false;
         for &source in order {
@@ -244,6 +241,7 @@ impl Hands {
         let choice = match self.chosen {
             StampSource::Evdev => InputChoice::Evdev,
             StampSource::WaylandPointer => InputChoice::Wayland,
+            StampSource::RawInput => InputChoice::RawInput,
             _ => InputChoice::Xinput,
         };
         self.start(self.chosen, choice)
@@ -264,6 +262,15 @@ impl Hands {
     /// Events lost since the start because a ring was full.
     pub fn overflowed(&self) -> u64 {
         self.lost_before + self.lanes.iter().map(LaneOut::lost_count).sum::<u64>()
+    }
+
+    /// Wake-ups at which more than one report was read, so that they have one stamp, and the most
+    /// reports read at one; only sources whose reports carry no time have such.
+    pub fn shared_wake_ups(&self) -> [u64; 2] {
+        self.lanes.iter().fold([0, 0], |[wake_ups, most], lane| {
+            let [more, at_once] = lane.shared_wake_ups();
+            [wake_ups + more, most.max(at_once)]
+        })
     }
 
     /// What the system granted the source's thread; `None` before it has started.
@@ -363,19 +370,42 @@ fn start_thread(
             Err(Reason::WaylandWindow)
         }
         StampSource::Xinput => source::start(Xinput::open(Arc::clone(devices), wanted)?, lane),
-        _ => unreachable!("no order names {source:?}"),
+        other => Err(elsewhere(other)),
     }
 }
 
-/// No other system has a source with a thread of its own yet.
-#[cfg(not(target_os = "linux"))]
+/// Opens a source and gives it a thread of its own.
+#[cfg(windows)]
 fn start_thread(
-    _source: StampSource,
+    source: StampSource,
+    _choice: InputChoice,
+    lane: LaneIn,
+    whose: &Whose<'_>,
+) -> Result<JoinHandle<()>, Reason> {
+    use super::{rawinput::RawInput, source};
+    match source {
+        StampSource::RawInput => {
+            source::start(RawInput::open(Arc::clone(whose.devices), whose.wanted)?, lane)
+        }
+        other => Err(elsewhere(other)),
+    }
+}
+
+/// No source here has a thread of its own: the window's events serve.
+#[cfg(not(any(target_os = "linux", windows)))]
+fn start_thread(
+    source: StampSource,
     _choice: InputChoice,
     _lane: LaneIn,
     _whose: &Whose<'_>,
 ) -> Result<JoinHandle<()>, Reason> {
-    Err(Reason::OtherSystem { system: "Linux" })
+    Err(elsewhere(source))
+}
+
+/// The source belongs to another system than this one.
+pub(super) fn elsewhere(source: StampSource) -> Reason {
+    let system = if source == StampSource::RawInput { "Windows" } else { "Linux" };
+    Reason::OtherSystem { system }
 }
 
 /// Whether the window library will take Wayland: it does so wherever these are set.

@@ -2,8 +2,9 @@
 //!
 //! A source stamps what it hears and pushes it into a ring; it never judges a press. Order of trust:
 //! the kernel's own stamps (`evdev`), the compositor's own times (`wayland`), X11 raw events on a
-//! connection of our own (`xinput`), the window library's events (`window`). [`Hands`] is the one
-//! face: it picks a source, says why a better one was refused, and merges what comes by stamp. Invariant: between a stamp and its ring
+//! connection of our own (`xinput`) or Windows raw input (`rawinput`), the window library's events
+//! (`window`). [`Hands`] is the one face: it picks a source, says why a better one was refused, and
+//! merges what comes by stamp. Invariant: between a stamp and its ring
 //! nothing allocates, locks, writes a file or waits; a full ring is counted and told, never waited for.
 
 mod choice;
@@ -18,7 +19,12 @@ mod list;
 #[cfg(target_os = "linux")]
 mod mice;
 mod priority;
-#[cfg(target_os = "linux")]
+#[cfg(windows)]
+mod raw_devices;
+pub mod raw_records;
+#[cfg(windows)]
+mod rawinput;
+#[cfg(any(target_os = "linux", windows))]
 mod source;
 #[cfg(target_os = "linux")]
 mod wait;
@@ -34,7 +40,7 @@ pub use interval::{FEWEST_INTERVALS, ReportInterval};
 pub use list::{SourceState, Survey, SurveyedMouse, survey};
 #[cfg(target_os = "linux")]
 pub use mice::{Capabilities, UDEV_RULE};
-pub use priority::{Priority, Rank, raise};
+pub use priority::{Priority, Raised, Rank, raise};
 pub use window::{PIXEL_STEPS, WINDOW_SD, WindowFeed};
 
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};

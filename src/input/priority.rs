@@ -38,6 +38,10 @@ impl Rank {
 pub enum Priority {
     /// Real time: first in, first out, with this number (1 to 99).
     Fifo(u8),
+    /// Windows' multimedia class scheduler, as this kind of work.
+    Multimedia(&'static str),
+    /// Windows' own highest for an ordinary program ("time critical").
+    TimeCritical,
     /// Real time was refused; a larger share of the processor was granted.
     Nice {
         /// The nice value.
@@ -59,10 +63,22 @@ impl fmt::Display for Priority {
         match self {
             Priority::Fifo(number) => write!(f, "fifo {number}"),
             Priority::Nice { value, why } => write!(f, "nice {value} (fifo refused: {why})"),
+            Priority::Multimedia(work) => write!(f, "multimedia class, {work}"),
+            Priority::TimeCritical => write!(f, "time critical"),
             Priority::Refused { why } => write!(f, "refused: {why}"),
             Priority::NotAttempted => write!(f, "not attempted"),
         }
     }
+}
+
+/// What was granted to a thread, for as long as this is kept on it.
+#[derive(Debug)]
+pub struct Raised {
+    /// For the record.
+    pub granted: Priority,
+    /// Held, never read: the place is lost with it.
+    #[cfg(windows)]
+    _class: Option<of_windows::Class>,
 }
 
 /// Raises the calling thread: real time, else a larger share.
@@ -71,25 +87,81 @@ impl fmt::Display for Priority {
 /// RLIMIT_NICE (`/etc/security/limits.conf`).
 #[cfg(target_os = "linux")]
 #[expect(unsafe_code, reason = "prctl has no safe face in std")]
-pub fn raise(rank: Rank) -> Priority {
+pub fn raise(rank: Rank) -> Raised {
     // Without real-time priority the kernel may let a timed wait sleep 50 us longer than asked. A
     // refusal costs no more than that, and no wait of ours decides a stamp.
     // SAFETY: PR_SET_TIMERSLACK takes one number and touches no memory of ours.
     unsafe { libc::prctl(libc::PR_SET_TIMERSLACK, 1_u64) };
     let Err(refused) = linux::set_policy(libc::SCHED_FIFO, rank.fifo()) else {
-        return Priority::Fifo(rank.fifo());
+        return Raised { granted: Priority::Fifo(rank.fifo()) };
     };
     let why = refused.to_string();
-    match linux::set_policy(libc::SCHED_OTHER, 0).and_then(|()| linux::set_nice(rank.nice())) {
+    let granted = match linux::set_policy(libc::SCHED_OTHER, 0).and_then(|()| linux::set_nice(rank.nice())) {
         Ok(()) => Priority::Nice { value: rank.nice(), why },
         Err(_) => Priority::Refused { why },
+    };
+    Raised { granted }
+}
+
+/// Raises the calling thread: by the multimedia class scheduler, else by its own number.
+#[cfg(windows)]
+pub fn raise(_rank: Rank) -> Raised {
+    if let Some(class) = of_windows::Class::join() {
+        return Raised { granted: Priority::Multimedia(of_windows::WORK), _class: Some(class) };
+    }
+    let granted = match of_windows::time_critical() {
+        Ok(()) => Priority::TimeCritical,
+        Err(error) => Priority::Refused { why: error.to_string() },
+    };
+    Raised { granted, _class: None }
+}
+
+#[cfg(windows)]
+#[expect(unsafe_code, reason = "thread priorities have no safe face in std")]
+mod of_windows {
+    use std::io;
+    use windows_sys::Win32::Foundation::HANDLE;
+    use windows_sys::Win32::System::Threading::{
+        AvRevertMmThreadCharacteristics, AvSetMmThreadCharacteristicsW, GetCurrentThread,
+        SetThreadPriority, THREAD_PRIORITY_TIME_CRITICAL,
+    };
+
+    /// The scheduler's kind of work with the highest priority of those that every system has.
+    pub(super) const WORK: &str = "Pro Audio";
+
+    /// The calling thread's place in the multimedia class scheduler; left when dropped.
+    #[derive(Debug)]
+    pub(super) struct Class(HANDLE);
+
+    impl Class {
+        /// `None` where the scheduler's service does not run or refuses.
+        pub(super) fn join() -> Option<Class> {
+            let work: Vec<u16> = WORK.encode_utf16().chain([0]).collect();
+            let mut task = 0;
+            // SAFETY: the name ends on a zero, and both pointers outlive the call.
+            let class = unsafe { AvSetMmThreadCharacteristicsW(work.as_ptr(), &raw mut task) };
+            (!class.is_null()).then_some(Class(class))
+        }
+    }
+
+    impl Drop for Class {
+        fn drop(&mut self) {
+            // SAFETY: the handle is the scheduler's own and is given back once.
+            unsafe { AvRevertMmThreadCharacteristics(self.0) };
+        }
+    }
+
+    pub(super) fn time_critical() -> io::Result<()> {
+        // SAFETY: the handle of the calling thread is always good.
+        let set = unsafe { SetThreadPriority(GetCurrentThread(), THREAD_PRIORITY_TIME_CRITICAL) };
+        if set == 0 { Err(io::Error::last_os_error()) } else { Ok(()) }
     }
 }
 
-/// No other system's way is built yet.
-#[cfg(not(target_os = "linux"))]
-pub fn raise(_rank: Rank) -> Priority {
-    Priority::NotAttempted
+/// No other system's way is built.
+#[cfg(not(any(target_os = "linux", windows)))]
+pub fn raise(_rank: Rank) -> Raised {
+    Raised { granted: Priority::NotAttempted }
 }
 
 #[cfg(target_os = "linux")]
@@ -139,7 +211,7 @@ mod tests {
     fn what_is_said_of_a_thread_is_what_the_kernel_says_and_its_children_go_free() {
         for rank in [Rank::Input, Rank::Stimulus] {
             let (said, own, child) = on_a_thread(move || {
-                let said = raise(rank);
+                let said = raise(rank).granted;
                 let child = on_a_thread(policy);
                 (said, policy(), child)
             });
@@ -153,7 +225,7 @@ mod tests {
                     assert!(!why.is_empty());
                     own
                 }
-                Priority::NotAttempted => panic!("Linux is asked"),
+                other => panic!("Linux is asked: {other}"),
             };
             assert_eq!(own, expected, "{said}");
             assert_eq!(child, libc::SCHED_OTHER, "{said}");

@@ -9,6 +9,7 @@ use super::lane::LaneIn;
 use super::priority::{self, Rank};
 use crate::clock::{self, StallWatch};
 use crate::units::{Nanos, Span};
+use std::sync::mpsc;
 use std::thread::JoinHandle;
 
 /// The longest that a source waits for an event.
@@ -35,16 +36,32 @@ pub(crate) trait Source: Send + 'static {
     /// The name of its thread (at most 15 bytes on Linux).
     const THREAD: &'static str;
 
+    /// Once, on its thread, before the first turn: what must be made on the thread that uses it.
+    fn begin(&mut self) -> Result<(), Reason> {
+        Ok(())
+    }
+
     /// Waits for events at most [`LONGEST_WAIT`], pushes what came, and settles the lane.
     fn turn(&mut self, lane: &mut LaneIn) -> Result<(), Ended>;
 }
 
-/// Runs a source on a thread of its own until the session lets go of the lane.
+/// Runs a source on a thread of its own until the session lets go of the lane. Returns once it has
+/// begun.
 pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<JoinHandle<()>, Reason> {
-    std::thread::Builder::new()
+    let (sender, begun) = mpsc::channel();
+    let thread = std::thread::Builder::new()
         .name(S::THREAD.to_owned())
         .spawn(move || {
-            lane.set_priority(priority::raise(Rank::Input));
+            // Kept to the thread's end: with it goes what was granted.
+            let raised = priority::raise(Rank::Input);
+            lane.set_priority(raised.granted.clone());
+            let started = source.begin();
+            let failed = started.is_err();
+            // Whoever started the thread waits for this below.
+            let _kept = sender.send(started);
+            if failed {
+                return;
+            }
             let mut noted = Nanos(0);
             let mut stalls = StallWatch::new(STILL);
             while !lane.is_stopped() {
@@ -68,5 +85,7 @@ pub(crate) fn start<S: Source>(mut source: S, mut lane: LaneIn) -> Result<JoinHa
                 }
             }
         })
-        .map_err(|source| Reason::NoThread { name: S::THREAD, source })
+        .map_err(|source| Reason::NoThread { name: S::THREAD, source })?;
+    begun.recv().expect("the thread tells how it began before it does anything else")?;
+    Ok(thread)
 }

@@ -7,6 +7,7 @@ use super::datapackage::datapackage;
 use super::events::file_header;
 use super::files::RecordFile;
 use super::manifest::{Machine, Manifest, ProtocolNote, Segment};
+use super::patience::patiently;
 use super::schedule::ScheduleRow;
 use super::store::{Durability, FolderStore, replace_file, sync_folder};
 use super::table::Table;
@@ -118,7 +119,7 @@ pub fn create(new: &NewSession) -> Result<FolderKeeper, RecordError> {
     let folder = home.join(&name);
     let made = fill(&making, &name, new, durability);
     let made = made.and_then(|kept| {
-        fs::rename(&making, &folder).map_err(RecordError::io("make", &folder))?;
+        patiently(|| fs::rename(&making, &folder)).map_err(RecordError::io("make", &folder))?;
         if durability == Durability::Synced {
             sync_folder(&home).map_err(RecordError::io("sync", &home))?;
         }

@@ -11,6 +11,7 @@
 //! - `interference`: what comes between, and the trial it is found on.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
+//! - `packaging`: what goes into the packages agrees with the program.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
 //! - `protocol_errors`: whole texts of errors, long designs, the schema.
@@ -39,6 +40,7 @@ mod input;
 mod interference;
 mod onset;
 mod outside;
+mod packaging;
 mod properties_record;
 mod properties_settings;
 mod protocol;

@@ -9,6 +9,10 @@ mod copied;
 #[cfg(target_os = "linux")]
 mod damage;
 mod drawn;
+#[cfg(any(windows, test))]
+mod dxgi_frames;
+#[cfg(windows)]
+mod dxgi_statistics;
 mod estimate;
 #[cfg(target_os = "linux")]
 mod listener;
@@ -25,12 +29,18 @@ use super::{Gpu, Stage};
 use crate::clock::Bell;
 use crate::units::{Nanos, Span, Stamp, StampSource};
 
+#[cfg(windows)]
+pub(super) use dxgi_frames::{Answer, Statistics};
 pub(super) use estimate::Estimate;
 
 /// How a clock proves itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Nature {
     /// Its stamps are whole refreshes apart.
+    #[cfg_attr(
+        not(any(target_os = "linux", windows)),
+        expect(dead_code, reason = "no lattice clock there")
+    )]
     Lattice,
     /// Its stamps are vertical blanks that no frame is tied to.
     #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no phase clock there yet"))]
@@ -99,7 +109,12 @@ pub(super) struct Candidates {
 /// Opens every clock that this window can have. `refresh`: the one asked.
 pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidates {
     let mut found = Candidates { clocks: Vec::new(), refused: Vec::new() };
-    for source in [StampSource::DxgiStatistics, StampSource::PresentWait] {
+    let not_here: &[StampSource] = if cfg!(windows) {
+        &[StampSource::PresentWait]
+    } else {
+        &[StampSource::DxgiStatistics, StampSource::PresentWait]
+    };
+    for &source in not_here {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
     system(stage, bell, refresh, &mut found);
@@ -144,7 +159,18 @@ fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
     }
 }
 
-#[cfg(not(target_os = "linux"))]
+#[cfg(windows)]
+fn system(stage: &Stage, _: &Bell, refresh: Span, found: &mut Candidates) {
+    match dxgi_statistics::DxgiStatistics::open(stage, refresh) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(refused) => found.refused.push(RefusedClock {
+            source: StampSource::DxgiStatistics,
+            why: Refusal::NotThere { reason: refused.to_string() },
+        }),
+    }
+}
+
+#[cfg(not(any(target_os = "linux", windows)))]
 fn system(_: &Stage, _: &Bell, _: Span, found: &mut Candidates) {
     for source in [StampSource::WaylandFeedback, StampSource::PresentComplete, StampSource::Damage]
     {

@@ -180,7 +180,8 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let screen = Screen::start(stage, &bell, &wish)?;
     let report = screen.report();
     // After the device was made, so that the driver's threads do not go before us.
-    let stimulus = stimulus_priority(report.software);
+    // Kept to the session's end: with it goes what was granted.
+    let (stimulus, _raised) = raise_stimulus(report.software);
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
     let begin = Begin {
         t: clock::now(),
@@ -314,25 +315,31 @@ pub(super) fn input_priority(hands: &Hands) -> Priority {
     priority("input", Rank::Input, granted)
 }
 
-/// Raises this thread, the stimulus thread; never where the processor draws the pictures, since
-/// whoever draws would starve.
-fn stimulus_priority(software: bool) -> Priority {
+/// Raises this thread, the stimulus thread, for as long as what comes back is kept; never where the
+/// processor draws the pictures, since whoever draws would starve.
+fn raise_stimulus(software: bool) -> (Priority, Option<Raised>) {
     if software {
         let note = Some("pictures are drawn by the processor".to_owned());
-        return Priority {
-            note,
-            ..priority("stimulus", Rank::Stimulus, input::Priority::NotAttempted)
-        };
+        let not = priority("stimulus", Rank::Stimulus, input::Priority::NotAttempted);
+        return (Priority { note, ..not }, None);
     }
-    priority("stimulus", Rank::Stimulus, input::raise(Rank::Stimulus))
+    let raised = input::raise(Rank::Stimulus);
+    (priority("stimulus", Rank::Stimulus, raised.granted.clone()), Some(raised))
 }
 
 /// For the record.
 fn priority(thread: &str, rank: Rank, granted: input::Priority) -> Priority {
     let thread = thread.to_owned();
-    let asked = format!("real time, {}", rank.fifo());
+    let asked = if cfg!(windows) {
+        "multimedia class or time critical".to_owned()
+    } else {
+        format!("real time, {}", rank.fifo())
+    };
     match granted {
         input::Priority::Fifo(_) => Priority { thread, asked, granted: Some(true), note: None },
+        of_windows @ (input::Priority::Multimedia(_) | input::Priority::TimeCritical) => {
+            Priority { thread, asked, granted: Some(true), note: Some(of_windows.to_string()) }
+        }
         refused @ (input::Priority::Nice { .. } | input::Priority::Refused { .. }) => {
             let note = Some(refused.to_string());
             Priority { thread, asked, granted: Some(false), note }
