@@ -219,6 +219,7 @@ fn trial(row: &Row, position: usize, trial: usize, facts: &TableFacts) -> TrialF
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome,
         flags,
         click_ms: row.time_ms,
