@@ -176,6 +176,8 @@ pub enum Notice {
     Missed,
     /// An empty wait was rightly left unanswered.
     EmptyWaitPassed,
+    /// A target that asks for no answer was rightly left alone.
+    RightlyLeft,
     /// The trial does not count and comes again; the player did nothing wrong.
     Again,
     /// Before the session: the display is being measured.

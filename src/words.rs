@@ -61,8 +61,9 @@ pub const fn notice(notice: Notice) -> &'static str {
     match notice {
         Notice::Early => "early",
         Notice::Wrong => "not that one",
-        Notice::Missed => "no press in time",
+        Notice::Missed => "no answer in time",
         Notice::EmptyWaitPassed => "empty wait, rightly left alone",
+        Notice::RightlyLeft => "rightly left alone",
         Notice::Again => "this one comes again",
         Notice::Measuring => "one moment: the display is being measured",
     }

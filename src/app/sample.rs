@@ -53,9 +53,10 @@ fn scenes(protocol: &Protocol) -> [Marks; 2] {
     let since_onset = match &protocol.task {
         // Half way out of its cover.
         TaskKind::Emergence(emergence) => {
-            Span::from_ms_f64(0.5 * protocol.stimulus.size_mm / emergence.speed_mm_s.max(1.0) * 1e3)
+            let speed_mm_s = emergence.speed_mm_s.round(0).max(1.0);
+            Span::from_ms_f64(0.5 * protocol.stimulus.size_mm / speed_mm_s * 1e3)
         }
-        TaskKind::Simple(_) | TaskKind::Choice(_) | TaskKind::Pointing(_) => Span::ZERO,
+        _ => Span::ZERO,
     };
     let aim = Place::default();
     let view = View { canvas: &CANVAS, look: protocol.stimulus, since_onset, aim };

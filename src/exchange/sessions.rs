@@ -220,6 +220,7 @@ fn trial(row: &Row, position: usize, trial: usize, facts: &TableFacts) -> TrialF
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome,
         flags,
         click_ms: row.time_ms,

@@ -18,6 +18,7 @@ use super::slope::{Trend, trend};
 use super::spoil::{Spoiler, spoilers};
 use super::within::{Within, within};
 use crate::analysis::describe::{BlockStatistic, block_statistic, mad, sd};
+use crate::analysis::sdt::{Counts, Detection, detection};
 use crate::analysis::{BlockRow, Pair};
 use crate::protocol::Protocol;
 use std::collections::BTreeMap;
@@ -117,6 +118,9 @@ pub struct Hold {
     pub lapses: usize,
     /// Presses on empty waits.
     pub false_alarms: usize,
+    /// Where some targets ask for no answer: how well presses follow the others, and how readily
+    /// the player presses.
+    pub detection: Option<Detection>,
     /// Mean, a miss counted as the response limit.
     pub mean_ms: Option<f64>,
     /// Median.
@@ -384,6 +388,13 @@ fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]
         late_entered: sum(|block| block.late_entered),
         lapses: sum(|block| block.lapses),
         false_alarms: sum(|block| block.false_alarms),
+        detection: detection(Counts {
+            hits: times_ms.len(),
+            misses,
+            false_alarms: sum(|block| block.pressed_at),
+            correct_rejections: sum(|block| block.left_alone),
+        })
+        .ok(),
         mean_ms: over_all(BlockStatistic::Mean),
         median_ms: over_all(BlockStatistic::Median),
         trimmed_mean_ms: over_all(BlockStatistic::TrimmedMean),

@@ -6,7 +6,7 @@ use super::input::{
     BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
     SessionData, TrialFacts,
 };
-use crate::protocol::{OnsetRule, Protocol};
+use crate::protocol::{OnsetRule, Part, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
 use serde_json::Value;
 
@@ -62,6 +62,7 @@ fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFact
         position: row.position,
         part: row.part,
         trial: row.trial,
+        asks_nothing: row.part != Part::Catch && row.expected == "withhold",
         outcome: row.outcome,
         flags: row.flags.0,
         click_ms: row.click_rt_ms,

@@ -132,6 +132,8 @@ pub struct TrialFacts {
     pub part: Part,
     /// The planned trial's place in its block, from 1.
     pub trial: usize,
+    /// A target was shown, or would have been, that asks for no answer.
+    pub asks_nothing: bool,
     /// How it ended.
     pub outcome: Outcome,
     /// What else is to be known.

@@ -114,6 +114,12 @@ pub struct ConditionJson {
     pub mad_ms: Option<f64>,
     /// Wrong answers and misses, 0 to 1.
     pub error_share: Option<f64>,
+    /// Where some targets ask for no answer: d' (0 is chance).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub d_prime: Option<f64>,
+    /// Where some targets ask for no answer: the criterion; negative presses too readily.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub criterion: Option<f64>,
     /// Change within the session, ms per 10 minutes.
     pub slope_ms_per_10min: Option<IntervalJson>,
     /// Beside the times.
@@ -255,6 +261,8 @@ fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {
         sd_ms: hold.sd_ms,
         mad_ms: hold.mad_ms,
         error_share: hold.error_share,
+        d_prime: hold.detection.map(|detection| detection.d_prime),
+        criterion: hold.detection.map(|detection| detection.criterion),
         slope_ms_per_10min: hold.trend.as_ref().map(|trend| trend.per_10min_ms.into()),
         beside: beside::hold(findings, hold.condition),
     }

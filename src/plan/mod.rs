@@ -90,7 +90,7 @@ pub fn analyse(protocol: &Protocol, rows: &[BlockRow]) -> Result<Vec<Pair>, Comp
 
 /// A block's row; none where fewer than half of its trials count.
 fn row(protocol: &Protocol, block: &QuickBlock) -> Option<BlockRow> {
-    if 2 * (block.hits_ms.len() + block.misses) < protocol.design.trials {
+    if 2 * (block.hits_ms.len() + block.misses) < protocol.answers_in_block() {
         return None;
     }
     let statistic = match protocol.analysis.statistic {

@@ -84,6 +84,16 @@ impl Faster<'_> {
     }
 }
 
+/// How well presses followed the targets that ask for one, of a hold.
+pub fn detection(hold: &str, d_prime: f64, criterion: f64) -> String {
+    let ready = if criterion < 0.0 { "readier to press" } else { "readier to keep still" };
+    format!(
+        "{}: d' {d_prime:.2} (0 would be chance), criterion {criterion:.2} ({ready}); log-linear \
+         correction, Hautus (1995).",
+        capital(hold)
+    )
+}
+
 /// A hold's id as a name: `firm_claw` becomes "firm claw".
 pub fn hold(id: &str) -> String {
     id.replace(['_', '-'], " ")

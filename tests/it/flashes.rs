@@ -190,8 +190,17 @@ fn watched(name: &str) -> Watched {
 
 #[test]
 fn no_part_of_a_session_flashes() {
-    let files =
-        ["short-wait.toml", "short-choice.toml", "short-emergence.toml", "short-pointing.toml"];
+    let files = [
+        "short-wait.toml",
+        "short-choice.toml",
+        "short-emergence.toml",
+        "short-pointing.toml",
+        "short-onset.toml",
+        "short-go-no-go.toml",
+        "short-four-ways.toml",
+        "short-difficulty.toml",
+        "short-half-covered.toml",
+    ];
     for name in files {
         let watched = watched(name);
         assert!(watched.pictures > 100, "{name}: only {} pictures", watched.pictures);

@@ -34,10 +34,14 @@ fn its_events_give_the_same_trials_byte_for_byte() {
     }
     let again = String::from_utf8(table.into_inner().unwrap()).unwrap();
     let trials = std::fs::read_to_string(folder().join("trials.csv")).unwrap();
+    // Columns that were added at the end since then are blank for it.
     for (number, (again, then)) in again.lines().zip(trials.lines()).enumerate() {
-        assert_eq!(again, then, "line {}", number + 1);
+        let added = again.strip_prefix(then);
+        let added = added.unwrap_or_else(|| panic!("line {}: {again} for {then}", number + 1));
+        let blank = added.bytes().all(|byte| byte == b',');
+        assert!(number == 0 || blank, "line {}: {added}", number + 1);
     }
-    assert!(again == trials, "as many lines, with the same ends");
+    assert_eq!(again.lines().count(), trials.lines().count());
     for outcome in [",hit,", ",wrong,", ",anticipation,", ",false_alarm,", ",withheld,", "lapse"] {
         assert!(trials.contains(outcome), "it should hold {outcome}");
     }

@@ -558,7 +558,7 @@ fn errors_are_told_with_place_and_mend() {
     let text = fs::read_to_string(&trials).unwrap();
     fs::write(&trials, text + "1,true\n1,true\n").unwrap();
     expect![[r#"
-        error: this table does not read: CSV error: record 1 (line: 2, byte: 615): found record with 2 fields, but the previous record has 54 fields
+        error: this table does not read: CSV error: record 1 (line: 2, byte: 901): found record with 2 fields, but the previous record has 74 fields
           in DATA/kestrel-abcd/20300102T030405Z-two-holds/trials.csv
           put back the file as it was written"#]]
     .assert_eq(&tell(open(keeper.folder()).unwrap_err()));

@@ -159,6 +159,7 @@ fn no_change_between_stimuli_is_a_flash() {
         noticed(Notice::Wrong),
         noticed(Notice::Missed),
         noticed(Notice::EmptyWaitPassed),
+        noticed(Notice::RightlyLeft),
         noticed(Notice::Again),
         noticed(Notice::Measuring),
         Scene { view: dots, ..scene(&[]) },

@@ -71,8 +71,17 @@ fn a_whole_session_is_written_as_it_was_played() {
 
 #[test]
 fn the_short_waits_are_protocols_of_their_tasks() {
-    for task in ["choice", "emergence", "pointing"] {
-        let name = format!("short-{task}.toml");
+    for (name, task) in [
+        ("choice", "choice"),
+        ("emergence", "emergence"),
+        ("pointing", "pointing"),
+        ("onset", "onset"),
+        ("go-no-go", "go_no_go"),
+        ("four-ways", "choice"),
+        ("difficulty", "pointing"),
+        ("half-covered", "emergence"),
+    ] {
+        let name = format!("short-{name}.toml");
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(&name);
         let read = tautline::protocol::read(&std::fs::read_to_string(path).unwrap(), &name);
         let protocol = read.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
@@ -86,8 +95,18 @@ fn every_task_is_written_as_it_was_played() {
     if std::env::var_os("SLOW").is_none() {
         return;
     }
-    for task in ["choice", "emergence", "pointing"] {
-        play_session(&format!("short-{task}"), task, 36);
+    for (task, least_hits) in [
+        ("choice", 36),
+        ("emergence", 36),
+        ("pointing", 36),
+        ("onset", 40),
+        // A quarter of 64 targets is to be left alone.
+        ("go-no-go", 42),
+        ("four-ways", 54),
+        ("difficulty", 40),
+        ("half-covered", 40),
+    ] {
+        play_session(&format!("short-{task}"), task, least_hits);
     }
 }
 

@@ -146,6 +146,7 @@ fn steps(canvas: &Canvas) -> Vec<(&'static str, Scene)> {
         ("wrong", noticed(Notice::Wrong)),
         ("missed", noticed(Notice::Missed)),
         ("empty-wait", noticed(Notice::EmptyWaitPassed)),
+        ("rightly-left", noticed(Notice::RightlyLeft)),
         ("again", noticed(Notice::Again)),
         ("measuring", noticed(Notice::Measuring)),
     ]

@@ -213,6 +213,12 @@ pub(super) fn holds(page: &mut Page, findings: &Findings) {
     };
     page.table(&head, &findings.holds.iter().map(row).collect::<Vec<_>>());
     page.note(words::HOLDS_NOTE);
+    for hold in &findings.holds {
+        if let Some(detection) = hold.detection {
+            let name = words::hold(&hold.id);
+            page.note(&words::detection(&name, detection.d_prime, detection.criterion));
+        }
+    }
 }
 
 pub(super) fn exclusions(page: &mut Page, findings: &Findings) {

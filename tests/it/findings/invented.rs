@@ -61,6 +61,7 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome: Outcome::Hit,
         flags: Flags::NONE,
         click_ms: Some(ms),
