@@ -9,6 +9,7 @@ use proptest::prelude::*;
 
 const MS: i64 = 1_000_000;
 
+mod partner;
 mod shakes;
 
 fn protocol(task: TaskKind) -> Protocol {

@@ -23,6 +23,7 @@ pub fn shipped() -> &'static [Shipped] {
         "three-holds",
         "choice-by-hold",
         "emergence-by-hold",
+        "partner-steps-out",
         "onset-and-click",
         "hour-of-blocks",
     ]

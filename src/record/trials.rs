@@ -67,7 +67,7 @@ table! {
         motion_unit: Option<MotionUnit>, "", "What the device's motion means: counts, normalised or pixels.";
         rest_motion_counts: Option<f64>, "counts", "Counts that came during the wait.";
         small_shakes_counts: Option<f64>, "counts", "Small shakes of the hand in the raw counts.";
-        force: Option<f64>, "", "Reading of a force axis.";
+        force: Option<f64>, "", "Mean reading of a force axis during the wait: share of the player's comfortable strong grip, 0 at rest; blank without one.";
     }
 }
 
@@ -250,7 +250,7 @@ impl TrialRow {
             motion_unit: trial.motion_unit,
             rest_motion_counts: trial.rest_motion_counts.map(thousandths),
             small_shakes_counts: trial.small_shakes_counts.map(thousandths),
-            force: None,
+            force: trial.force_share.map(thousandths),
         }
     }
 }

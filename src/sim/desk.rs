@@ -7,7 +7,7 @@
 use super::hand;
 use super::player::Player;
 use crate::engine::{Answer, AskFor, Begin, Device, ENGINE_RULE, Event, MOTION_RULE};
-use crate::protocol::{Protocol, Rating, Schedule, Tension};
+use crate::protocol::{Foreperiod, Protocol, Rating, Schedule, Tension};
 use crate::scene::{Canvas, Mark, Place, Scene, SceneId};
 use crate::session::Desk;
 use crate::tasks::{Map, TaskKind};
@@ -178,11 +178,32 @@ impl SimDesk {
             }
             (Noticed::Nothing | Noticed::Target, Noticed::Waiting, _) => {
                 if let Some(share) = self.player.breaks_the_wait() {
-                    let longest = Span::from_ms_f64(self.protocol.foreperiod.longest_ms() * share);
-                    self.press(seen + longest, Span::from_ms(80), Button::Left);
+                    let longest_ms = match self.protocol.foreperiod {
+                        // The usual wait: nobody waits for the moment of giving up.
+                        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
+                        law => law.longest_ms(),
+                    };
+                    self.press(
+                        seen + Span::from_ms_f64(longest_ms * share),
+                        Span::from_ms(80),
+                        Button::Left,
+                    );
                 }
+                self.cue(seen);
             }
             _ => {}
+        }
+    }
+
+    /// The simulated partner ends the wait after min + Exp(mean), and now and then forgets to.
+    fn cue(&mut self, seen: Nanos) {
+        let Foreperiod::Partner { min_ms, mean_ms, max_ms } = self.protocol.foreperiod else {
+            return;
+        };
+        let wait_ms = min_ms - mean_ms * libm::log(1.0 - self.player.share());
+        if wait_ms < max_ms {
+            let stamp = Self::stamp(seen + Span::from_ms_f64(wait_ms));
+            self.send(stamp.t + PRESS_TOLD_AFTER, Event::Cue { stamp });
         }
     }
 

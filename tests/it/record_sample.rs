@@ -242,6 +242,7 @@ pub(crate) fn trial(
         motion_unit: Some(MotionUnit::Counts),
         rest_motion_counts: Some(0.0),
         small_shakes_counts: None,
+        force_share: None,
     }
 }
 
