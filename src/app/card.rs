@@ -6,7 +6,7 @@ use super::names;
 use super::page::{Page, Primary, panel, side, title};
 use super::sample;
 use crate::engine::Answer;
-use crate::protocol::Part;
+use crate::protocol::{Foreperiod, Part};
 use crate::window::Facts;
 use crate::words::screens as words;
 use egui::Ui;
@@ -61,6 +61,9 @@ impl Card {
 
     fn task(&self, ui: &mut Ui, facts: &Facts) {
         ui.label(names::task(&facts.protocol.task));
+        if matches!(facts.protocol.foreperiod, Foreperiod::Partner { .. }) {
+            ui.label(words::CARD_PARTNER);
+        }
         if facts.protocol.foreperiod.catch_share() > 0.0 {
             ui.label(words::CARD_EMPTY_WAITS);
         }

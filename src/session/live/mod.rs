@@ -5,6 +5,8 @@
 
 mod desk;
 mod play;
+mod roles;
 
 pub use desk::{LiveDesk, Parts};
 pub use play::{Apparatus, LiveError, OpenRecord, Plan, Played, SumUp, play};
+pub use roles::Wishes;

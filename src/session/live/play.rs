@@ -4,10 +4,11 @@
 //! an unwritable folder is known before the first trial → the runner → the last screen.
 
 use super::desk::{LiveDesk, Parts};
+use super::roles::Wishes;
 use crate::clock::{self, Bell};
 use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
-use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
+use crate::input::{self, GamepadError, Gamepads, Hands, InputChoice, InputError, WindowFeed};
 use crate::protocol::{Protocol, Schedule, Tension};
 use crate::record::{Keep, Priority, RecordError};
 use crate::scene::Canvas;
@@ -37,8 +38,8 @@ pub struct Plan {
     pub display_lag_ms: Option<f64>,
     /// Which input source.
     pub input: InputChoice,
-    /// Which mouse.
-    pub mouse: Option<String>,
+    /// Whose press is an answer and whose ends a partner's wait.
+    pub wishes: Wishes,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
     /// Whether the player is known to be under 18.
@@ -91,6 +92,9 @@ pub enum LiveError {
     /// No mouse can be heard.
     #[error(transparent)]
     Input(#[from] InputError),
+    /// No gamepad can be heard.
+    #[error(transparent)]
+    Gamepads(#[from] GamepadError),
     /// The screen cannot be used.
     #[error(transparent)]
     Display(#[from] DisplayError),
@@ -106,6 +110,11 @@ impl Tell for LiveError {
     fn tell(&self) -> Told {
         match self {
             LiveError::Input(error) => error.tell(),
+            LiveError::Gamepads(error) => Told {
+                what: error.to_string(),
+                place: Some("--gamepad-answers".to_owned()),
+                mend: "answer with the mouse".to_owned(),
+            },
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
             LiveError::WindowGone => Told {
@@ -190,9 +199,27 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error.into());
         }
     };
+    let gamepads = match listen(&plan.wishes, &bell) {
+        Ok(gamepads) => gamepads,
+        Err(error) => {
+            if let Some(stage) = screen.finish() {
+                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            }
+            return Err(error);
+        }
+    };
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
-    let parts =
-        Parts { screen, main: main.clone(), from_main, hands, feed, facts: facts.clone(), begin };
+    let parts = Parts {
+        screen,
+        main: main.clone(),
+        from_main,
+        hands,
+        feed,
+        gamepads,
+        wishes: plan.wishes,
+        facts: facts.clone(),
+        begin,
+    };
     let mut desk = LiveDesk::new(parts);
     let ran = session::run(&mut engine, &mut desk, keep.as_mut());
     let last = desk.into_stage();
@@ -234,6 +261,7 @@ impl Lobby<'_> {
                 // Nothing is timed yet, and a lent screen tells of a close by its reply.
                 Ok(
                     FromMain::Key { .. }
+                    | FromMain::Cue { .. }
                     | FromMain::Focus { .. }
                     | FromMain::Resized { .. }
                     | FromMain::CloseAsked
@@ -247,9 +275,26 @@ impl Lobby<'_> {
 }
 
 fn hear(plan: &Plan, bell: &Bell) -> Result<(Hands, Option<WindowFeed>), InputError> {
-    let input::Opened { hands, feed } =
-        Hands::open(plan.input, plan.mouse.as_deref(), bell.clone())?;
+    // A second mouse is heard too where it is the partner's; the roles tell them apart.
+    let wanted = match plan.wishes.partner_mouse {
+        Some(_) => None,
+        None => plan.wishes.mouse.as_deref(),
+    };
+    let input::Opened { hands, feed } = Hands::open(plan.input, wanted, bell.clone())?;
     Ok((hands, feed))
+}
+
+/// Gamepads, where they are of use. A partner has the space bar too, so that only an answer by
+/// gamepad cannot do without them.
+fn listen(wishes: &Wishes, bell: &Bell) -> Result<Option<Gamepads>, LiveError> {
+    if !wishes.want_gamepads() {
+        return Ok(None);
+    }
+    match Gamepads::listen(bell.clone()) {
+        Ok(gamepads) => Ok(Some(gamepads)),
+        Err(_) if !wishes.gamepad_answers => Ok(None),
+        Err(error) => Err(LiveError::Gamepads(error)),
+    }
 }
 
 /// The input source, and why not a better one, for the record.
