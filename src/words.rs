@@ -4,6 +4,7 @@
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
 pub mod findings;
+pub mod force;
 pub mod screens;
 mod session;
 pub mod tables;

@@ -1,5 +1,6 @@
 //! The instruction card of a block: the hold and its words, the task, what always holds.
 
+use super::band;
 use super::keys::Pressed;
 use super::look;
 use super::names;
@@ -40,6 +41,9 @@ impl Card {
                 let more: Vec<&str> = more.into_iter().flatten().collect();
                 if !more.is_empty() {
                     side(ui, &more.join(" "));
+                }
+                if let Some(force) = &facts.force {
+                    band::show(ui, condition.tension, force.get());
                 }
             });
         }

@@ -8,6 +8,8 @@ mod close;
 mod completions;
 mod devices;
 mod findings;
+#[cfg(feature = "window")]
+mod force;
 mod machine;
 mod out;
 mod picture;
@@ -62,6 +64,9 @@ enum Command {
     Picture(picture::Arguments),
     /// List mice and displays as the program sees them, and why not better
     Devices(devices::Arguments),
+    /// List force axes, or calibrate one for a player
+    #[cfg(feature = "window")]
+    Force(force::Arguments),
     /// List the shipped protocols, print one, or print the schema of the files
     Protocols(protocols::Arguments),
     /// Close a session that was cut off, as partial
@@ -83,6 +88,8 @@ pub fn main() -> ExitCode {
         Command::Findings(arguments) => findings::main(&arguments),
         Command::Picture(arguments) => picture::main(&arguments),
         Command::Devices(arguments) => devices::main(&arguments),
+        #[cfg(feature = "window")]
+        Command::Force(arguments) => force::main(&arguments),
         Command::Protocols(arguments) => protocols::main(&arguments),
         Command::Close(arguments) => close::main(&arguments),
         Command::Replay(arguments) => replay::main(&arguments),

@@ -8,6 +8,7 @@ use crate::app::Sheets;
 use crate::engine::{Ending, Start};
 use crate::findings::ANALYSIS_VERSION;
 use crate::input::InputChoice;
+use crate::input::force::{AxisName, Calibration, UnknownAxis};
 use crate::protocol::{self, Foreperiod, Protocol, Schedule};
 use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper};
 use crate::session::live::{self, Apparatus, Played, Wishes};
@@ -119,6 +120,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         start: session.start,
         player: player.nickname.clone(),
         px_per_count: player.px_per_count.unwrap_or(USUAL_PX_PER_COUNT),
+        force: force(&player)?,
         display_lag_ms: kept.display_lag_ms,
         input: arguments.input,
         wishes: Wishes {
@@ -172,6 +174,19 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
             }
         }
     }
+}
+
+/// The player's force axis and scale, once calibrated.
+fn force(player: &players::Player) -> Result<Option<(AxisName, Calibration)>, Failure> {
+    let Some(force) = &player.force else { return Ok(None) };
+    let name = force.axis.parse().map_err(|error: UnknownAxis| {
+        Failure::Told(vec![Told {
+            what: error.to_string(),
+            place: Some("player.toml, force.axis".to_owned()),
+            mend: "calibrate it anew with `tautline force --player NAME --axis AXIS`".to_owned(),
+        }])
+    })?;
+    Ok(Some((name, Calibration { rest: force.rest, strong: force.strong })))
 }
 
 /// A session to be run: new, or one that broke off.

@@ -7,6 +7,7 @@
 use super::FindingsError;
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
+use super::hold_check::{HoldCheck, hold_check};
 use super::input::SessionData;
 use super::primary::primary;
 use super::settle::{Settle, settle};
@@ -32,6 +33,8 @@ pub struct Findings {
     pub pairs_everything_in: Vec<Pair>,
     /// For each of `pairs`: the difference with what stays out put at both ends.
     pub bounds: Vec<Option<Bounds>>,
+    /// Whether the holds were held; none of times measured elsewhere.
+    pub hold_check: Option<HoldCheck>,
     /// What may spoil it, the gravest first.
     pub spoilers: Vec<Spoiler>,
     /// For each of `pairs`: what would settle it, where it is open.
@@ -193,6 +196,10 @@ pub fn work_out_by(
     let holds = holds(&declared, &sessions);
     let settles = pairs.iter().map(|pair| settle(pair, &sessions[0].protocol, sessions.len()));
     let settles = settles.collect();
+    let hold_check = match elsewhere::facts(&sessions) {
+        Some(_) => None,
+        None => hold_check(&sessions),
+    };
     let mut findings = Findings {
         sessions,
         blocks: declared,
@@ -200,6 +207,7 @@ pub fn work_out_by(
         pairs,
         pairs_everything_in,
         bounds,
+        hold_check,
         spoilers: Vec::new(),
         settles,
     };

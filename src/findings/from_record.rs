@@ -3,11 +3,12 @@
 //! Translates and judges nothing; the protocol comes in checked, since a record keeps its text only.
 
 use super::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
 use crate::protocol::{OnsetRule, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
+use crate::units::MotionUnit;
 use serde_json::Value;
 
 /// The session's values. `protocol`: what its `protocol_text` says.
@@ -75,7 +76,23 @@ fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFact
         shown_sd_ms: row.shown_sd_ms,
         shown_source: row.shown_source,
         press_source: row.press_source,
+        hand: HandFacts {
+            press_length_ms: row.press_ms,
+            rest_motion_counts_per_s: row
+                .rest_motion_counts
+                .filter(|_| row.motion_unit == Some(MotionUnit::Counts))
+                .zip(waited_s(row))
+                .map(|(counts, seconds)| counts / seconds),
+            small_shakes_counts: row.small_shakes_counts,
+            force_share: row.force,
+        },
     }
+}
+
+/// How long the hand was at rest before the stimulus, s.
+fn waited_s(row: &TrialRow) -> Option<f64> {
+    let waited_ns = row.shown_ns? - row.foreperiod_start_ns?;
+    (waited_ns > 0).then(|| waited_ns as f64 / 1e9)
 }
 
 /// Minutes from the session's start. Within one start of the computer the monotonic clock tells;

@@ -150,6 +150,21 @@ pub struct TrialFacts {
     pub shown_source: Option<StampSource>,
     /// Where the press's stamp came from.
     pub press_source: Option<StampSource>,
+    /// What the hand showed beside its answer.
+    pub hand: HandFacts,
+}
+
+/// What the hand showed beside its answer; blank where nothing shows it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct HandFacts {
+    /// Release minus press, ms.
+    pub press_length_ms: Option<f64>,
+    /// Counts a second during the wait.
+    pub rest_motion_counts_per_s: Option<f64>,
+    /// Small shakes of the wait: root mean square of the counts in 5 ms.
+    pub small_shakes_counts: Option<f64>,
+    /// Mean force during the wait, share of a comfortable strong grip.
+    pub force_share: Option<f64>,
 }
 
 /// A rating of a block.

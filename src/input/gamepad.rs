@@ -122,7 +122,7 @@ impl Gamepads {
     }
 
     /// The next event that has come.
-    pub fn next(&mut self) -> Option<PadEvent> {
+    pub fn take(&mut self) -> Option<PadEvent> {
         self.ring.pop().ok()
     }
 

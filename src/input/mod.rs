@@ -11,6 +11,7 @@ pub mod decode;
 mod devices;
 #[cfg(target_os = "linux")]
 mod evdev;
+pub mod force;
 mod gamepad;
 mod hands;
 mod interval;

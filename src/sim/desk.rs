@@ -261,9 +261,9 @@ impl SimDesk {
             }
             AskFor::Ratings { items, block } => {
                 self.blocks_done += 1;
-                let firm = self.protocol.conditions[self.schedule.blocks[*block].condition].tension
-                    == Tension::Firm;
-                let rated = items.iter().map(|item| (*item, self.rating(*item, firm))).collect();
+                let condition = self.schedule.blocks[*block].condition;
+                let tension = self.protocol.conditions[condition].tension;
+                let rated = items.iter().map(|item| (*item, self.rating(*item, tension))).collect();
                 (Span::from_s(4), Answer::Rated(rated))
             }
             AskFor::Rest { until, .. } => {
@@ -273,16 +273,14 @@ impl SimDesk {
         }
     }
 
-    fn rating(&mut self, item: Rating, firm: bool) -> u8 {
+    fn rating(&mut self, item: Rating, tension: Tension) -> u8 {
         let fatigue = u8::try_from(self.blocks_done / 6).unwrap_or(5).min(5);
         match item {
-            Rating::Tension => {
-                if firm {
-                    4
-                } else {
-                    1
-                }
-            }
+            Rating::Tension => match tension {
+                Tension::Light => 1,
+                Tension::Shaped | Tension::Other => 2,
+                Tension::Firm => 4,
+            },
             Rating::Discomfort => 0,
             Rating::Fatigue => fatigue,
             Rating::Expectation => 5,

@@ -6,6 +6,7 @@
 
 mod back;
 mod front;
+mod hold;
 mod page;
 mod table;
 
@@ -20,6 +21,7 @@ pub fn html(findings: &Findings) -> String {
     front::differences(&mut page, findings);
     front::course(&mut page, findings);
     front::spread(&mut page, findings);
+    hold::section(&mut page, findings);
     front::spoilers(&mut page, findings);
     front::settling(&mut page, findings);
     back::heading(&mut page);

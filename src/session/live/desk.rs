@@ -9,6 +9,7 @@ use super::roles::{Roles, Wishes};
 use crate::clock;
 use crate::display::{Screen, Seen, Stage};
 use crate::engine::{Answer, AskFor, Begin, Device, Event, Key};
+use crate::input::force::{Calibration, ForceAxis};
 use crate::input::{DeviceInfo, Gamepads, Hands, InputEvent, WINDOW_SD, WindowFeed};
 use crate::protocol;
 use crate::scene::Scene;
@@ -47,6 +48,8 @@ pub struct Parts {
     pub feed: Option<WindowFeed>,
     /// Gamepads, where they are of use.
     pub gamepads: Option<Gamepads>,
+    /// The force axis and the player's scale on it, where there is one.
+    pub force: Option<(ForceAxis, Calibration)>,
     /// Whose press is an answer and whose a cue.
     pub wishes: Wishes,
     /// What the untimed screens may say.
@@ -75,6 +78,7 @@ pub struct LiveDesk {
     hands: Hands,
     feed: Option<WindowFeed>,
     gamepads: Option<Gamepads>,
+    force: Option<(ForceAxis, Calibration)>,
     roles: Roles,
     facts: Facts,
     queue: VecDeque<Event>,
@@ -92,7 +96,8 @@ pub struct LiveDesk {
 impl LiveDesk {
     /// A desk whose first event is `begin`.
     pub fn new(parts: Parts) -> LiveDesk {
-        let Parts { screen, main, from_main, hands, feed, gamepads, wishes, facts, begin } = parts;
+        let Parts { screen, main, from_main, hands, feed, gamepads, force, wishes, facts, begin } =
+            parts;
         let mut queue = VecDeque::with_capacity(QUEUE);
         queue.push_back(Event::Begin(begin));
         let surface = Surface::Drawing(screen);
@@ -103,6 +108,7 @@ impl LiveDesk {
             hands,
             feed,
             gamepads,
+            force,
             roles: Roles::new(wishes),
             facts,
             queue,
@@ -213,9 +219,24 @@ impl LiveDesk {
     fn hear_gamepads(&mut self) {
         let Some(gamepads) = &mut self.gamepads else { return };
         let counts = self.focused && matches!(self.surface, Surface::Drawing(_));
-        while let Some(event) = gamepads.next() {
+        while let Some(event) = gamepads.take() {
             if counts {
                 self.queue.extend(self.roles.of_pad(event).into_iter().flatten());
+            }
+        }
+    }
+
+    /// The force of the hold: kept during a block, shown on the card before it.
+    fn hear_force(&mut self) {
+        let Some((axis, scale)) = &mut self.force else { return };
+        let counts = matches!(self.surface, Surface::Drawing(_));
+        while let Some(reading) = axis.take() {
+            let share = scale.share(reading.raw);
+            if let Some(now) = &self.facts.force {
+                now.set(share);
+            }
+            if counts {
+                self.queue.push_back(Event::Force { share, stamp: reading.stamp });
             }
         }
     }
@@ -341,6 +362,7 @@ impl Desk for LiveDesk {
             self.hear_main();
             self.hear_hands();
             self.hear_gamepads();
+            self.hear_force();
             self.look(now);
             if let Some(event) = self.queue.pop_front() {
                 return event;

@@ -8,6 +8,7 @@ use super::roles::Wishes;
 use crate::clock::{self, Bell};
 use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
+use crate::input::force::{AxisName, Calibration, ForceAxis, ForceError};
 use crate::input::{self, GamepadError, Gamepads, Hands, InputChoice, InputError, WindowFeed};
 use crate::protocol::{Protocol, Schedule, Tension};
 use crate::record::{Keep, Priority, RecordError};
@@ -15,7 +16,8 @@ use crate::scene::Canvas;
 use crate::session;
 use crate::units::Span;
 use crate::window::{
-    Age, Ended, Facts, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful, Show,
+    Age, Ended, Facts, ForceNow, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful,
+    Show,
 };
 use crate::words::{self, Tell, Told};
 use serde_json::{Value, json};
@@ -34,6 +36,8 @@ pub struct Plan {
     pub player: String,
     /// How far the view turns for one count, px.
     pub px_per_count: f64,
+    /// The player's force axis and scale, once calibrated.
+    pub force: Option<(AxisName, Calibration)>,
     /// Display lag that no program can see, ms: a note.
     pub display_lag_ms: Option<f64>,
     /// Which input source.
@@ -95,6 +99,9 @@ pub enum LiveError {
     /// No gamepad can be heard.
     #[error(transparent)]
     Gamepads(#[from] GamepadError),
+    /// The player's force axis cannot be heard.
+    #[error(transparent)]
+    Force(#[from] ForceError),
     /// The screen cannot be used.
     #[error(transparent)]
     Display(#[from] DisplayError),
@@ -114,6 +121,12 @@ impl Tell for LiveError {
                 what: error.to_string(),
                 place: Some("--gamepad-answers".to_owned()),
                 mend: "answer with the mouse".to_owned(),
+            },
+            LiveError::Force(error) => Told {
+                what: error.to_string(),
+                place: Some("the player's force axis".to_owned()),
+                mend: "plug it in, or forget it with `tautline force --player NAME --off`"
+                    .to_owned(),
             },
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
@@ -140,6 +153,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         minutes_left: Some(plan.minutes),
         sources: String::new(),
         simulated: false,
+        force: plan.force.is_some().then(ForceNow::default),
     };
     let mut lobby = Lobby { main: &main, from_main: &from_main };
     let mut age = None;
@@ -199,8 +213,10 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error.into());
         }
     };
-    let gamepads = match listen(&plan.wishes, &bell) {
-        Ok(gamepads) => gamepads,
+    let beside = listen(&plan.wishes, &bell)
+        .and_then(|gamepads| Ok((gamepads, hear_force(plan.force.as_ref(), &bell)?)));
+    let (gamepads, force) = match beside {
+        Ok(beside) => beside,
         Err(error) => {
             if let Some(stage) = screen.finish() {
                 lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
@@ -216,6 +232,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         hands,
         feed,
         gamepads,
+        force,
         wishes: plan.wishes,
         facts: facts.clone(),
         begin,
@@ -295,6 +312,15 @@ fn listen(wishes: &Wishes, bell: &Bell) -> Result<Option<Gamepads>, LiveError> {
         Err(_) if !wishes.gamepad_answers => Ok(None),
         Err(error) => Err(LiveError::Gamepads(error)),
     }
+}
+
+/// The player's force axis, once there is one. A session that was to keep it does not start without.
+fn hear_force(
+    force: Option<&(AxisName, Calibration)>,
+    bell: &Bell,
+) -> Result<Option<(ForceAxis, Calibration)>, LiveError> {
+    let Some((name, scale)) = force else { return Ok(None) };
+    Ok(Some((ForceAxis::listen(name, bell.clone())?, *scale)))
 }
 
 /// The input source, and why not a better one, for the record.

@@ -1,8 +1,8 @@
 //! Invented sessions for the findings: every press is made up by a small rule, nobody's.
 
 use tautline::findings::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
 use tautline::protocol::{
     AnalysisRule, Ask, Block, Care, Condition, Design, Family, Foreperiod, Grip, Measure,
@@ -70,6 +70,7 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
         shown_sd_ms: Some(0.3),
         shown_source: Some(StampSource::PresentComplete),
         press_source: Some(StampSource::Evdev),
+        hand: HandFacts::default(),
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod enter;
 mod forms;
+mod hold_check;
 mod invented;
 mod numbers;
 mod recompute;
