@@ -8,6 +8,7 @@ pub mod findings;
 pub mod methods;
 pub mod over_time;
 pub mod rig;
+pub mod force;
 pub mod screens;
 mod session;
 pub mod tables;

@@ -19,6 +19,7 @@ mod erfcx;
 pub mod exgauss;
 pub mod frames;
 pub mod hick;
+pub mod hold_check;
 pub mod later;
 pub mod looks;
 pub mod mann_kendall;

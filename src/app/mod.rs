@@ -5,6 +5,7 @@
 //! no clock (the moment comes in), so that tests drive them without a display. Here stands only
 //! which screen is shown, and the two keys that work on all of a session's screens.
 
+mod band;
 mod card;
 mod choices;
 mod end;

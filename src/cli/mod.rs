@@ -9,6 +9,8 @@ mod completions;
 mod console;
 mod devices;
 mod findings;
+#[cfg(feature = "window")]
+mod force;
 mod machine;
 mod out;
 mod picture;
@@ -67,6 +69,9 @@ enum Command {
     Devices(devices::Arguments),
     /// Check display, mouse and computer; the lag by camera
     Rig(rig::Arguments),
+    /// List force axes, or calibrate one for a player
+    #[cfg(feature = "window")]
+    Force(force::Arguments),
     /// List the shipped protocols, print one, or print the schema of the files
     Protocols(protocols::Arguments),
     /// Close a session that was cut off, as partial
@@ -100,6 +105,8 @@ pub fn main() -> ExitCode {
         Command::Picture(arguments) => picture::main(&arguments),
         Command::Devices(arguments) => devices::main(&arguments),
         Command::Rig(arguments) => rig::main(&arguments),
+        #[cfg(feature = "window")]
+        Command::Force(arguments) => force::main(&arguments),
         Command::Protocols(arguments) => protocols::main(&arguments),
         Command::Close(arguments) => close::main(&arguments),
         Command::Replay(arguments) => replay::main(&arguments),

@@ -8,10 +8,11 @@ use crate::app::Sheets;
 use crate::engine::{Ending, Start};
 use crate::findings::ANALYSIS_VERSION;
 use crate::input::InputChoice;
-use crate::protocol::{self, Protocol, Schedule};
+use crate::input::force::{AxisName, Calibration, UnknownAxis};
+use crate::protocol::{self, Foreperiod, Protocol, Schedule};
 use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper};
 use crate::rig;
-use crate::session::live::{self, Apparatus, Played};
+use crate::session::live::{self, Apparatus, Played, Wishes};
 use crate::session::start_of;
 use crate::settings::{self, AgeBand, players};
 use crate::window::{self, Age, Ended, WindowOptions, WindowSize};
@@ -59,6 +60,12 @@ pub(super) struct Arguments {
     /// Only this mouse (`tautline devices` lists them)
     #[arg(long, value_name = "ID")]
     mouse: Option<String>,
+    /// This mouse is the partner's: its presses end the wait (law `partner`)
+    #[arg(long, value_name = "ID")]
+    partner_mouse: Option<String>,
+    /// A gamepad's buttons answer a trial, coarsely timed, instead of ending the partner's wait
+    #[arg(long)]
+    gamepad_answers: bool,
     /// On this display (`tautline devices` lists them)
     #[arg(long, value_name = "ID")]
     display: Option<String>,
@@ -120,10 +127,16 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         start: session.start,
         player: player.nickname.clone(),
         px_per_count: player.px_per_count.unwrap_or(USUAL_PX_PER_COUNT),
+        force: force(&player)?,
         display_lag_ms: kept.display_lag_ms,
         known_rig,
         input: arguments.input,
-        mouse: arguments.mouse.clone(),
+        wishes: Wishes {
+            mouse: arguments.mouse.clone(),
+            partner_mouse: arguments.partner_mouse.clone(),
+            gamepad_answers: arguments.gamepad_answers,
+            partner: matches!(session.protocol.foreperiod, Foreperiod::Partner { .. }),
+        },
         minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
         first_start: !kept.caution_read || !earlier.any,
         hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
@@ -169,6 +182,19 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
             }
         }
     }
+}
+
+/// The player's force axis and scale, once calibrated.
+fn force(player: &players::Player) -> Result<Option<(AxisName, Calibration)>, Failure> {
+    let Some(force) = &player.force else { return Ok(None) };
+    let name = force.axis.parse().map_err(|error: UnknownAxis| {
+        Failure::Told(vec![Told {
+            what: error.to_string(),
+            place: Some("player.toml, force.axis".to_owned()),
+            mend: "calibrate it anew with `tautline force --player NAME --axis AXIS`".to_owned(),
+        }])
+    })?;
+    Ok(Some((name, Calibration { rest: force.rest, strong: force.strong })))
 }
 
 /// A session to be run: new, or one that broke off.

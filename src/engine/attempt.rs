@@ -11,7 +11,7 @@ use super::scenes::Scenes;
 use super::taps::Taps;
 use super::travel::{FOLLOWED_FOR, Travel, Travelled};
 use super::trial::{Flag, Flags, Outcome};
-use crate::protocol::{Part, PlannedTrial, Protocol};
+use crate::protocol::{Foreperiod, Part, PlannedTrial, Protocol};
 use crate::scene::{Marks, Place, SceneId};
 use crate::tasks::{AnsweredBy, Given, Judged, View};
 use crate::units::{Button, DeviceId, Nanos, Span, Stamp};
@@ -48,6 +48,8 @@ enum Phase {
     WaitAsked { at: Nanos },
     /// The wait runs.
     Waiting { ends: Nanos },
+    /// The wait runs until the partner ends it, or is given up.
+    WaitingForCue { given_up: Nanos },
     /// The stimulus was asked for and has not been seen yet.
     Asked { at: Nanos },
     /// The stimulus is there.
@@ -81,6 +83,8 @@ pub(super) struct Attempt {
     pub(super) taps: Taps,
     turned: Place,
     outcome: Option<Outcome>,
+    force_sum: f64,
+    force_samples: u32,
     /// The last press whose release has come, to know chatter.
     last_release: Option<Nanos>,
 }
@@ -115,6 +119,8 @@ impl Attempt {
             taps: Taps::for_task(setting.protocol.task.task()),
             turned: Place::default(),
             outcome: None,
+            force_sum: 0.0,
+            force_samples: 0,
             last_release: None,
         };
         let marks = setting.protocol.task.task().wait(&attempt.view(setting, Span::ZERO));
@@ -149,6 +155,14 @@ impl Attempt {
                 let step = Place { x_px: counts(dx), y_px: counts(dy) };
                 self.travels(step, device, stamp, setting, scenes)
             }
+            Event::Cue { stamp } => {
+                self.cued(stamp.t, setting);
+                None
+            }
+            Event::Force { share, .. } => {
+                self.pressed_with(share);
+                None
+            }
             Event::Tick { now, settled } => self.tick(now, settled, setting, scenes),
             Event::Gap { .. } => {
                 self.flags.set(Flag::Overflow);
@@ -178,6 +192,7 @@ impl Attempt {
         match self.phase {
             Phase::WaitAsked { at } | Phase::Asked { at } => at + frame_limit(setting.begin),
             Phase::Waiting { ends } => ends,
+            Phase::WaitingForCue { given_up } => given_up,
             Phase::Open { closes } => closes,
             Phase::Closing { until } => until,
         }
@@ -214,14 +229,22 @@ impl Attempt {
         setting: Setting,
         scenes: &mut Scenes,
     ) -> Option<Outcome> {
-        if matches!(self.phase, Phase::Waiting { .. } | Phase::Asked { .. } | Phase::Open { .. }) {
+        if !matches!(self.phase, Phase::WaitAsked { .. } | Phase::Closing { .. }) {
             self.missed_frames = self.missed_frames.saturating_add(u32::from(missed));
         }
         match self.phase {
             Phase::WaitAsked { .. } if scene >= self.wait_from => {
                 self.foreperiod_start = Some(stamp.t);
-                let ends = stamp.t + Span::from_ms_f64(self.foreperiod_ms);
-                self.phase = Phase::Waiting { ends };
+                self.phase = match setting.protocol.foreperiod {
+                    Foreperiod::Partner { max_ms, .. } => {
+                        Phase::WaitingForCue { given_up: stamp.t + Span::from_ms_f64(max_ms) }
+                    }
+                    Foreperiod::Exponential { .. }
+                    | Foreperiod::Uniform { .. }
+                    | Foreperiod::Fixed { .. } => {
+                        Phase::Waiting { ends: stamp.t + Span::from_ms_f64(self.foreperiod_ms) }
+                    }
+                };
                 None
             }
             Phase::Asked { .. } if self.stimulus_from.is_some_and(|from| scene >= from) => {
@@ -245,8 +268,37 @@ impl Attempt {
             Phase::WaitAsked { .. }
             | Phase::Asked { .. }
             | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
             | Phase::Closing { .. } => None,
         }
+    }
+
+    /// How firm the hold was is kept for the wait alone: the press itself is a squeeze.
+    fn pressed_with(&mut self, share: f64) {
+        if matches!(self.phase, Phase::Waiting { .. } | Phase::WaitingForCue { .. }) {
+            self.force_sum += share;
+            self.force_samples += 1;
+        }
+    }
+
+    /// Mean force during the wait, share of the comfortable strong grip.
+    pub(super) fn force_share(&self) -> Option<f64> {
+        (self.force_samples > 0).then(|| self.force_sum / f64::from(self.force_samples))
+    }
+
+    /// The partner's cue: the wait is as long as it was made, and never shorter than the shortest.
+    fn cued(&mut self, t: Nanos, setting: Setting) {
+        let (Phase::WaitingForCue { given_up }, Some(start)) = (self.phase, self.foreperiod_start)
+        else {
+            return;
+        };
+        let Foreperiod::Partner { min_ms, .. } = setting.protocol.foreperiod else { return };
+        if t < start || t >= given_up {
+            return;
+        }
+        let ends = t.max(start + Span::from_ms_f64(min_ms));
+        self.foreperiod_ms = ((ends - start).ms() * 10.0).round() / 10.0;
+        self.phase = Phase::Waiting { ends };
     }
 
     fn not_shown(&mut self, scene: SceneId) -> Option<Outcome> {
@@ -258,6 +310,7 @@ impl Attempt {
             Phase::WaitAsked { .. }
             | Phase::Asked { .. }
             | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
             | Phase::Open { .. }
             | Phase::Closing { .. } => None,
         }
@@ -286,8 +339,12 @@ impl Attempt {
         match self.phase {
             // Before the wait was seen to begin: belongs to the gap between trials.
             Phase::WaitAsked { .. } => None,
-            Phase::Waiting { .. } if self.began_after(press.stamp.t) => None,
-            Phase::Waiting { .. } => {
+            Phase::Waiting { .. } | Phase::WaitingForCue { .. }
+                if self.began_after(press.stamp.t) =>
+            {
+                None
+            }
+            Phase::Waiting { .. } | Phase::WaitingForCue { .. } => {
                 self.take(press);
                 let outcome = match self.plan.part {
                     Part::Catch => Outcome::FalseAlarm,
@@ -339,7 +396,10 @@ impl Attempt {
         let since_asked = match self.phase {
             Phase::Asked { at } => t >= at,
             Phase::Open { .. } => true,
-            Phase::WaitAsked { .. } | Phase::Waiting { .. } | Phase::Closing { .. } => false,
+            Phase::WaitAsked { .. }
+            | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
+            | Phase::Closing { .. } => false,
         };
         if since_asked && self.press.is_none() {
             self.aim.x_px += turn.x_px;
@@ -443,6 +503,11 @@ impl Attempt {
                 self.stimulus_from = Some(self.show(marks, setting, scenes));
                 None
             }
+            // Nobody ended it: nothing was asked of the player, and the trial comes again.
+            Phase::WaitingForCue { given_up } if now >= given_up => {
+                self.flags.set(Flag::NoCue);
+                Some(Outcome::Void)
+            }
             Phase::Open { closes } if settled >= closes => {
                 let task = setting.protocol.task.task();
                 let unanswered = match task.run() {
@@ -456,6 +521,7 @@ impl Attempt {
             Phase::Closing { until } if settled >= until => self.outcome,
             Phase::WaitAsked { .. }
             | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
             | Phase::Asked { .. }
             | Phase::Open { .. }
             | Phase::Closing { .. } => None,

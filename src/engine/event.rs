@@ -133,6 +133,18 @@ pub enum Event {
         /// When.
         stamp: Stamp,
     },
+    /// The partner ended a wait: the stimulus may come.
+    Cue {
+        /// When, and by what (a gamepad, a second mouse, or a key: then the window's own stamp).
+        stamp: Stamp,
+    },
+    /// How firmly the hold is held, from a force axis.
+    Force {
+        /// Share of the player's comfortable strong grip; 0 at rest. Finite.
+        share: f64,
+        /// When.
+        stamp: Stamp,
+    },
     /// A key of the session.
     Key {
         /// Which.

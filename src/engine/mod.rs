@@ -186,7 +186,9 @@ impl Engine {
                 self.keep_step(*device, *dx, *dy, stamp.t);
                 self.in_trial(event, stamp.t);
             }
-            Event::Shown { stamp, .. } => self.in_trial(event, stamp.t),
+            Event::Shown { stamp, .. } | Event::Cue { stamp } | Event::Force { stamp, .. } => {
+                self.in_trial(event, stamp.t);
+            }
             Event::NotShown { t, .. } | Event::Gap { t, .. } | Event::ClockFallback { t, .. } => {
                 self.in_trial(event, *t);
             }
@@ -334,7 +336,7 @@ impl Engine {
         let record = self.row(attempt, outcome);
         let outcome = record.outcome;
         let again = self.progress.settle(due, outcome, record.flags);
-        self.progress.previous_foreperiod_ms = Some(due.foreperiod_ms);
+        self.progress.previous_foreperiod_ms = Some(attempt.foreperiod_ms);
         self.progress.after_rest = false;
         self.out.push_back(Action::Trial(Box::new(record)));
         (outcome, again)

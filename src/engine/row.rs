@@ -73,6 +73,7 @@ impl Engine {
             motion_unit: device.and_then(|id| self.devices.unit(id)),
             rest_motion_counts: self.rest_counts(attempt),
             small_shakes_counts: self.small_shakes(attempt).map(|shakes| shakes.rms_counts),
+            force_share: attempt.force_share(),
             further: self.further(attempt, summary.as_ref()),
         }
     }

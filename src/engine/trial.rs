@@ -87,11 +87,13 @@ pub enum Flag {
     Unplugged,
     /// The button chattered.
     Bounce,
+    /// The partner did not end the wait.
+    NoCue,
 }
 
 impl Flag {
     /// Every flag, in the order in which they are written.
-    pub const ALL: [Flag; 10] = [
+    pub const ALL: [Flag; 11] = [
         Flag::Lapse,
         Flag::LateFrame,
         Flag::MovedEarly,
@@ -102,6 +104,7 @@ impl Flag {
         Flag::ClockFallback,
         Flag::Unplugged,
         Flag::Bounce,
+        Flag::NoCue,
     ];
 
     /// The name that stands in files.
@@ -117,6 +120,7 @@ impl Flag {
             Flag::ClockFallback => "clock_fallback",
             Flag::Unplugged => "unplugged",
             Flag::Bounce => "bounce",
+            Flag::NoCue => "no_cue",
         }
     }
 }
@@ -218,6 +222,9 @@ pub struct TrialRecord {
     /// Small shakes during the wait: root of the mean square of the counts in 5 ms; blank where
     /// the mouse cannot show them, and in a session of motion rule 1.
     pub small_shakes_counts: Option<f64>,
+    /// Mean force during the wait, share of the player's comfortable strong grip; blank without a
+    /// force axis.
+    pub force_share: Option<f64>,
     /// What else its motion and its presses say; all blank up to motion rule 2.
     pub further: Further,
 }

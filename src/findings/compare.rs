@@ -8,6 +8,7 @@ use super::FindingsError;
 use super::cost::{Costs, costs};
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
+use super::hold_check::{HoldCheck, hold_check};
 use super::input::SessionData;
 use super::over_players::{self, OverPlayers};
 use super::over_sessions::{OverSessions, over_sessions};
@@ -38,6 +39,8 @@ pub struct Findings {
     pub pairs_everything_in: Vec<Pair>,
     /// For each of `pairs`: the difference with what stays out put at both ends.
     pub bounds: Vec<Option<Bounds>>,
+    /// Whether the holds were held; none of times measured elsewhere.
+    pub hold_check: Option<HoldCheck>,
     /// What may spoil it, the gravest first.
     pub spoilers: Vec<Spoiler>,
     /// For each of `pairs`: what would settle it, where it is open.
@@ -252,6 +255,10 @@ fn work_out_with(
     let holds = holds(&declared, &sessions);
     let settles = pairs.iter().map(|pair| settle(pair, &sessions[0].protocol, sessions.len()));
     let settles = settles.collect();
+    let hold_check = match elsewhere::facts(&sessions) {
+        Some(_) => None,
+        None => hold_check(&sessions),
+    };
     let mut findings = Findings {
         sessions,
         blocks: declared,
@@ -259,6 +266,7 @@ fn work_out_with(
         pairs,
         pairs_everything_in,
         bounds,
+        hold_check,
         spoilers: Vec::new(),
         settles,
         secondary: Secondary::default(),

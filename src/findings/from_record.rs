@@ -8,6 +8,7 @@ use super::input::{
 };
 use crate::protocol::{OnsetRule, Part, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
+use crate::units::MotionUnit;
 use serde_json::Value;
 
 /// The session's values. `protocol`: what its `protocol_text` says.
@@ -79,7 +80,13 @@ fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFact
         hand: HandFacts {
             movement_ms: row.movement_time_ms,
             press_ms: row.press_ms,
+            rest_motion_counts_per_s: row
+                .rest_motion_counts
+                .filter(|_| row.motion_unit == Some(MotionUnit::Counts))
+                .zip(waited_s(row))
+                .map(|(counts, seconds)| counts / seconds),
             small_shakes_counts: row.small_shakes_counts,
+            force_share: row.force,
             target_px: target_px(row, protocol),
             end_px: row.end_x_px.zip(row.end_y_px).map(|(x, y)| [x, y]),
         },
@@ -95,6 +102,12 @@ fn target_px(row: &TrialRow, protocol: &Protocol) -> Option<[f64; 2]> {
     let px = distance_mm * row.target_size_px? / protocol.stimulus.size_mm;
     let angle = degrees.to_radians();
     Some([px * libm::cos(angle), -px * libm::sin(angle)])
+}
+
+/// How long the hand was at rest before the stimulus, s.
+fn waited_s(row: &TrialRow) -> Option<f64> {
+    let waited_ns = row.shown_ns? - row.foreperiod_start_ns?;
+    (waited_ns > 0).then(|| waited_ns as f64 / 1e9)
 }
 
 /// Minutes from the session's start. Within one start of the computer the monotonic clock tells;

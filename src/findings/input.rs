@@ -163,8 +163,12 @@ pub struct HandFacts {
     pub movement_ms: Option<f64>,
     /// Release minus press, ms.
     pub press_ms: Option<f64>,
+    /// Counts a second during the wait.
+    pub rest_motion_counts_per_s: Option<f64>,
     /// Small shakes while the mouse was still, rms counts.
     pub small_shakes_counts: Option<f64>,
+    /// Mean force during the wait, share of a comfortable strong grip.
+    pub force_share: Option<f64>,
     /// Where the target stood from the aim's place at the onset, px right and down.
     pub target_px: Option<[f64; 2]>,
     /// Where the aim was at the press, px right and down of its place at the onset.

@@ -12,8 +12,10 @@ pub use beside::{
 };
 
 use super::compare::{Bounds, Findings, Hold};
+use super::hold_check::{Beside, HoldCheck, PairCheck, ToldBy};
 use super::input::FrameFacts;
 use super::{ANALYSIS_VERSION, FORMAT, elsewhere, sentence};
+use crate::analysis::hold_check::Apart;
 use crate::analysis::{Interval, Pair};
 use crate::protocol::{Family, Measure};
 use serde::Serialize;
@@ -50,6 +52,9 @@ pub struct FindingsJson {
     pub pairs: Vec<PairJson>,
     /// Each comparison with everything in that has a time.
     pub pairs_without_exclusions: Vec<PairJson>,
+    /// Whether the holds were held. Absent of times measured elsewhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hold_check: Option<HoldCheckJson>,
     /// What may spoil it, in words.
     pub warnings: Vec<String>,
     /// What would settle it, in words.
@@ -85,6 +90,36 @@ pub struct TableJson {
     pub one_lump: bool,
     /// What cannot be known of it, in words.
     pub not_known: Vec<String>,
+}
+
+/// Whether the holds were held.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HoldCheckJson {
+    /// `force`, `rating` or `nothing`.
+    pub told_by: ToldBy,
+    /// Each pair of holds of different declared tension.
+    pub pairs: Vec<HoldPairJson>,
+    /// What else the hand showed, by the hold's id.
+    pub beside: BTreeMap<String, Beside>,
+}
+
+/// Two holds of the check: firmer minus lighter, of 10 or share of a comfortable strong grip.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HoldPairJson {
+    /// Id of the hold declared firmer.
+    pub firmer: String,
+    /// Id of the other.
+    pub lighter: String,
+    /// Mean over cycles.
+    pub difference: Option<f64>,
+    /// Lower end, 95 %.
+    pub low: Option<f64>,
+    /// Upper end.
+    pub high: Option<f64>,
+    /// Whether they were held apart; null with fewer than two cycles.
+    pub held: Option<bool>,
+    /// Blocks that were not the firmer: session from 1, place from 1.
+    pub blocks_not_apart: Vec<(usize, usize)>,
 }
 
 /// A hold.
@@ -223,6 +258,7 @@ impl FindingsJson {
             conditions: findings.holds.iter().map(|hold| condition(findings, hold)).collect(),
             pairs: declared,
             pairs_without_exclusions: pairs(&findings.pairs_everything_in),
+            hold_check: findings.hold_check.as_ref().map(|check| hold_check(findings, check)),
             warnings: doubts.into_iter().map(|doubt| doubt.what).collect(),
             settle: sentence::settling(findings),
             components: beside::components(findings),
@@ -244,6 +280,30 @@ impl FindingsJson {
     pub fn text(&self) -> String {
         let text = serde_json::to_string_pretty(self);
         text.expect("text keys and finite values always serialise") + "\n"
+    }
+}
+
+fn hold_check(findings: &Findings, check: &HoldCheck) -> HoldCheckJson {
+    let id = |condition: usize| findings.holds[condition].id.clone();
+    let pair = |pair: &PairCheck| {
+        let apart = pair.apart.as_ref();
+        let interval = apart.and_then(|apart| apart.interval);
+        HoldPairJson {
+            firmer: id(pair.firmer),
+            lighter: id(pair.lighter),
+            difference: apart.map(|apart| apart.difference),
+            low: interval.map(|interval| interval.low),
+            high: interval.map(|interval| interval.high),
+            held: apart.and_then(Apart::held),
+            blocks_not_apart: apart.map_or_else(Vec::new, |apart| {
+                apart.not_apart.iter().map(|(session, place)| (session + 1, *place)).collect()
+            }),
+        }
+    };
+    HoldCheckJson {
+        told_by: check.told_by,
+        pairs: check.pairs.iter().map(pair).collect(),
+        beside: check.beside.iter().enumerate().map(|(hold, of)| (id(hold), *of)).collect(),
     }
 }
 

@@ -13,6 +13,7 @@ pub mod enter;
 pub mod error;
 pub mod files;
 pub mod from_record;
+pub mod hold_check;
 pub mod input;
 pub mod json;
 pub mod over_players;

@@ -5,6 +5,7 @@
 use super::compare::Findings;
 use super::cost::{Measured, Sure, costs_of};
 use super::elsewhere;
+use super::hold_check::ToldBy;
 use super::input::Ended;
 use super::settle::{Settle, Shows};
 use super::spoil::{Shares, Spoiler};
@@ -179,6 +180,15 @@ pub fn doubt(spoiler: &Spoiler) -> Doubt {
         Spoiler::ErrorsDiffer(shares) => with(shares, words::errors_differ),
         Spoiler::ManyErrors { share } => words::many_errors(*share),
         Spoiler::Discomfort { hold, highest, limit } => words::discomfort(hold, *highest, *limit),
+        Spoiler::NotHeldApart { firmer, lighter, told_by, difference, blocks } => {
+            words::not_held_apart(&words::NotHeld {
+                firmer,
+                lighter,
+                by_force: *told_by == ToldBy::Force,
+                difference: *difference,
+                blocks,
+            })
+        }
         Spoiler::Slope { hold, per_10min_ms, low_ms, high_ms } => {
             words::slope(hold, *per_10min_ms, *low_ms, *high_ms)
         }

@@ -7,6 +7,7 @@ use super::ANALYSIS_VERSION;
 use super::compare::{Findings, Hold, share};
 use super::elsewhere;
 use super::enter::{LeftOut, Unused};
+use super::hold_check::{PairCheck, ToldBy};
 use super::input::Ended;
 use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Order, Rating, Statistic, rules_hash};
@@ -98,6 +99,19 @@ pub enum Spoiler {
         /// The protocol's limit.
         limit: u8,
     },
+    /// Two holds were not held apart.
+    NotHeldApart {
+        /// The hold declared firmer.
+        firmer: String,
+        /// The other.
+        lighter: String,
+        /// What tells.
+        told_by: ToldBy,
+        /// Mean of firmer minus lighter: of 10, or share of a comfortable strong grip.
+        difference: f64,
+        /// Places of the blocks that were not the firmer.
+        blocks: Vec<String>,
+    },
     /// A hold became slower or faster within the session.
     Slope {
         /// Which.
@@ -184,6 +198,7 @@ pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     list.extend(exclusions(findings));
     list.extend(errors(findings));
     list.extend(player(findings));
+    list.extend(not_held(findings));
     list.extend(slopes(findings));
     list.extend(rig(findings));
     list
@@ -341,6 +356,30 @@ fn player(findings: &Findings) -> Vec<Spoiler> {
         list.push(Spoiler::Expectation { hold: name(findings, hold), sure });
     }
     list
+}
+
+/// The holds that the rating, or a force axis, does not tell apart.
+fn not_held(findings: &Findings) -> Vec<Spoiler> {
+    let Some(check) = &findings.hold_check else { return Vec::new() };
+    let several = findings.sessions.len() > 1;
+    let place = |(session, position): &(usize, usize)| {
+        if several {
+            format!("{position} of session {}", session + 1)
+        } else {
+            position.to_string()
+        }
+    };
+    let failed = |pair: &PairCheck| {
+        let apart = pair.apart.as_ref()?;
+        (apart.held() == Some(false)).then(|| Spoiler::NotHeldApart {
+            firmer: name(findings, pair.firmer),
+            lighter: name(findings, pair.lighter),
+            told_by: check.told_by,
+            difference: apart.difference,
+            blocks: apart.not_apart.iter().map(place).collect(),
+        })
+    };
+    check.pairs.iter().filter_map(failed).collect()
 }
 
 fn slopes(findings: &Findings) -> Vec<Spoiler> {

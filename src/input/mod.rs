@@ -12,6 +12,8 @@ pub mod decode;
 mod devices;
 #[cfg(target_os = "linux")]
 mod evdev;
+pub mod force;
+mod gamepad;
 mod hands;
 mod interval;
 mod lane;
@@ -35,6 +37,7 @@ mod window;
 mod xinput;
 
 pub use choice::{InputChoice, InputError, Refusal, UnknownChoice};
+pub use gamepad::{GAMEPAD_SD, GamepadError, Gamepads, PadEvent, PadKey, PadSide};
 pub use hands::{Hands, Opened};
 pub use interval::{FEWEST_INTERVALS, ReportInterval};
 pub use list::{SourceState, Survey, SurveyedMouse, survey};

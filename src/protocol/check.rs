@@ -81,16 +81,11 @@ fn check_holds(walk: &mut Walk, protocol: &Protocol, places: &Places) {
 fn check_foreperiod<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Places<'a>) {
     let at = &places.foreperiod;
     let law = walk.text(at, "law");
-    if law == "partner" {
-        let what = "`foreperiod.law` is \"partner\", which is not built yet".to_owned();
-        let mend = "write exponential, uniform or fixed (nearest: exponential)".to_owned();
-        unfit(walk, at.span_of("law"), what, mend);
-        return;
-    }
     let (own, needs): (&[&str], &[&str]) = match protocol.foreperiod {
         Foreperiod::Exponential { .. } => (&["min_ms", "mean_ms", "max_ms", "catch_share"], &[]),
         Foreperiod::Uniform { .. } => (&["min_ms", "max_ms", "catch_share"], &["max_ms"]),
         Foreperiod::Fixed { .. } => (&["ms", "catch_share"], &["ms"]),
+        Foreperiod::Partner { .. } => (&["min_ms", "mean_ms", "max_ms"], &[]),
     };
     for name in ["min_ms", "mean_ms", "max_ms", "ms", "catch_share"] {
         if at.has(name) && !own.contains(&name) {
@@ -132,7 +127,16 @@ fn check_foreperiod<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Place
                 format!("the longest wait, {max_ms} ms, is not above the shortest, {min_ms}");
             unfit(walk, at.span_of("max_ms"), what, "write a larger max_ms".to_owned());
         }
-        Foreperiod::Uniform { .. } | Foreperiod::Fixed { .. } => {}
+        Foreperiod::Partner { min_ms, mean_ms, max_ms } if max_ms <= min_ms + mean_ms => {
+            let what = format!(
+                "a cue is waited for {max_ms} ms, and is expected after {} ms",
+                min_ms + mean_ms
+            );
+            let mend = "write a max_ms well above min_ms + mean_ms".to_owned();
+            let name = if at.has("max_ms") { "max_ms" } else { "mean_ms" };
+            unfit(walk, at.span_of(name), what, mend);
+        }
+        Foreperiod::Uniform { .. } | Foreperiod::Fixed { .. } | Foreperiod::Partner { .. } => {}
     }
 }
 

@@ -107,6 +107,8 @@ fn wait_ms(law: &Foreperiod, quantile: f64) -> f64 {
         }
         Foreperiod::Uniform { min_ms, max_ms, .. } => min_ms + quantile * (max_ms - min_ms),
         Foreperiod::Fixed { ms, .. } => ms,
+        // Nobody knows beforehand when the partner will end it: what the plan reckons with.
+        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
     })
 }
 

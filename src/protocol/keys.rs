@@ -132,7 +132,7 @@ pub(super) const KEYS: &[Key] = &[
 
     key("foreperiod", "law", Kind::Word(&["exponential", "uniform", "fixed", "partner"]), Absent::Word("exponential"), "the law of the wait"),
     key("foreperiod", "min_ms", number(100.0, 10_000.0), Absent::Number(700.0), "the shortest wait"),
-    key("foreperiod", "mean_ms", number(50.0, 20_000.0), Absent::Number(900.0), "exponential: mean beyond the shortest"),
+    key("foreperiod", "mean_ms", number(50.0, 20_000.0), Absent::Number(900.0), "exponential and partner: mean beyond the shortest"),
     key("foreperiod", "max_ms", number(100.0, 60_000.0), Absent::Unset, "the longest wait"),
     key("foreperiod", "ms", number(100.0, 10_000.0), Absent::Unset, "fixed: the wait"),
     key("foreperiod", "catch_share", number(0.0, 0.3), Absent::Unset, "share of empty waits"),

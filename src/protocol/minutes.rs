@@ -50,6 +50,7 @@ pub fn mean_wait_ms(law: &Foreperiod) -> f64 {
         }
         Foreperiod::Uniform { min_ms, max_ms, .. } => (min_ms + max_ms) / 2.0,
         Foreperiod::Fixed { ms, .. } => ms,
+        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
     }
 }
 

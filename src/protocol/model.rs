@@ -158,6 +158,16 @@ pub enum Foreperiod {
         /// Share of catch trials, 0 to 0.3.
         catch_share: f64,
     },
+    /// A partner ends the wait, by a gamepad, a second mouse or a key. A wait that nobody ends is
+    /// void and comes again; there are no catch trials.
+    Partner {
+        /// A sooner cue takes effect here, ms.
+        min_ms: f64,
+        /// Mean beyond the shortest, ms: what a plan reckons with.
+        mean_ms: f64,
+        /// How long a cue is waited for, ms.
+        max_ms: f64,
+    },
 }
 
 impl Foreperiod {
@@ -170,13 +180,16 @@ impl Foreperiod {
             Foreperiod::Uniform { catch_share, .. } | Foreperiod::Fixed { catch_share, .. } => {
                 catch_share
             }
+            Foreperiod::Partner { .. } => 0.0,
         }
     }
 
     /// The longest wait, which is also how long a catch trial lasts, ms.
     pub fn longest_ms(&self) -> f64 {
         match *self {
-            Foreperiod::Exponential { max_ms, .. } | Foreperiod::Uniform { max_ms, .. } => max_ms,
+            Foreperiod::Exponential { max_ms, .. }
+            | Foreperiod::Uniform { max_ms, .. }
+            | Foreperiod::Partner { max_ms, .. } => max_ms,
             Foreperiod::Fixed { ms, .. } => ms,
         }
     }

@@ -143,6 +143,7 @@ fn design<'a>(walk: &mut Walk<'a>, at: &Place<'a>, first: String) -> Design {
 
 fn foreperiod<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Foreperiod {
     const USUAL_CATCH_SHARE: f64 = 0.1;
+    const PARTNER_MAX_MS: f64 = 15_000.0;
     let law = walk.text(at, "law");
     let min_ms = walk.number(at, "min_ms");
     let mean_ms = walk.number(at, "mean_ms");
@@ -157,6 +158,9 @@ fn foreperiod<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Foreperiod {
         "fixed" => {
             let catch_share = catch_share.unwrap_or(USUAL_CATCH_SHARE);
             Foreperiod::Fixed { ms: ms.unwrap_or(min_ms), catch_share }
+        }
+        "partner" => {
+            Foreperiod::Partner { min_ms, mean_ms, max_ms: max_ms.unwrap_or(PARTNER_MAX_MS) }
         }
         _ => {
             let share = catch_share.unwrap_or(USUAL_CATCH_SHARE);

@@ -23,6 +23,7 @@ pub fn shipped() -> &'static [Shipped] {
         "three-holds",
         "choice-by-hold",
         "emergence-by-hold",
+        "partner-steps-out",
         "onset-and-click",
         "onset-by-hold",
         "go-no-go-by-hold",

@@ -67,7 +67,7 @@ table! {
         motion_unit: Option<MotionUnit>, "", "What the device's motion means: counts, normalised or pixels.";
         rest_motion_counts: Option<f64>, "counts", "Counts that came during the wait.";
         small_shakes_counts: Option<f64>, "counts", "Small shakes of the hand in the raw counts.";
-        force: Option<f64>, "", "Reading of a force axis.";
+        force: Option<f64>, "", "Mean reading of a force axis during the wait: share of the player's comfortable strong grip, 0 at rest; blank without one.";
         end_off_x_px: Option<f64>, "px", "Where the view pointed at the press, rightwards from the target's middle.";
         end_off_y_px: Option<f64>, "px", "Where the view pointed at the press, downwards from the target's middle.";
         peak_speed_rt_ms: Option<f64>, "ms", "When the speed was highest, from the stimulus onset.";
@@ -270,7 +270,7 @@ impl TrialRow {
             motion_unit: trial.motion_unit,
             rest_motion_counts: trial.rest_motion_counts.map(thousandths),
             small_shakes_counts: trial.small_shakes_counts.map(thousandths),
-            force: None,
+            force: trial.force_share.map(thousandths),
             end_off_x_px: further.end_off_px.map(|off| thousandths(off.0)),
             end_off_y_px: further.end_off_px.map(|off| thousandths(off.1)),
             peak_speed_rt_ms: further.peak_speed_at.map(ms),

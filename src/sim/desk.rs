@@ -6,7 +6,7 @@
 
 use super::player::Player;
 use crate::engine::{Answer, AskFor, Begin, Device, ENGINE_RULE, Event, MOTION_RULE};
-use crate::protocol::{Protocol, Rating, Schedule, Tension};
+use crate::protocol::{Foreperiod, Protocol, Rating, Schedule, Tension};
 use crate::scene::{Canvas, Mark, Place, Scene, SceneId, Side};
 use crate::session::Desk;
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp, StampSource};
@@ -187,11 +187,28 @@ impl SimDesk {
             }
             (Noticed::Nothing | Noticed::Target, Noticed::Waiting, _) => {
                 if let Some(share) = self.player.breaks_the_wait() {
-                    let longest = Span::from_ms_f64(self.protocol.foreperiod.longest_ms() * share);
-                    self.break_the_wait(seen + longest);
+                    let longest_ms = match self.protocol.foreperiod {
+                        // The usual wait: nobody waits for the moment of giving up.
+                        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
+                        law => law.longest_ms(),
+                    };
+                    self.break_the_wait(seen + Span::from_ms_f64(longest_ms * share));
                 }
+                self.cue(seen);
             }
             _ => {}
+        }
+    }
+
+    /// The simulated partner ends the wait after min + Exp(mean), and now and then forgets to.
+    fn cue(&mut self, seen: Nanos) {
+        let Foreperiod::Partner { min_ms, mean_ms, max_ms } = self.protocol.foreperiod else {
+            return;
+        };
+        let wait_ms = min_ms - mean_ms * libm::log(1.0 - self.player.share());
+        if wait_ms < max_ms {
+            let stamp = Self::stamp(seen + Span::from_ms_f64(wait_ms));
+            self.send(stamp.t + PRESS_TOLD_AFTER, Event::Cue { stamp });
         }
     }
 
@@ -210,9 +227,9 @@ impl SimDesk {
             }
             AskFor::Ratings { items, block } => {
                 self.blocks_done += 1;
-                let firm = self.protocol.conditions[self.schedule.blocks[*block].condition].tension
-                    == Tension::Firm;
-                let rated = items.iter().map(|item| (*item, self.rating(*item, firm))).collect();
+                let condition = self.schedule.blocks[*block].condition;
+                let tension = self.protocol.conditions[condition].tension;
+                let rated = items.iter().map(|item| (*item, self.rating(*item, tension))).collect();
                 (Span::from_s(4), Answer::Rated(rated))
             }
             AskFor::Rest { until, .. } => {
@@ -222,16 +239,14 @@ impl SimDesk {
         }
     }
 
-    fn rating(&mut self, item: Rating, firm: bool) -> u8 {
+    fn rating(&mut self, item: Rating, tension: Tension) -> u8 {
         let fatigue = u8::try_from(self.blocks_done / 6).unwrap_or(5).min(5);
         match item {
-            Rating::Tension => {
-                if firm {
-                    4
-                } else {
-                    1
-                }
-            }
+            Rating::Tension => match tension {
+                Tension::Light => 1,
+                Tension::Shaped | Tension::Other => 2,
+                Tension::Firm => 4,
+            },
             Rating::Discomfort => 0,
             Rating::Fatigue => fatigue,
             Rating::Expectation => 5,

@@ -20,5 +20,5 @@ pub use handle::{FromMain, MainHandle, Mode, MouseFrom, Opened, WindowFacts};
 pub use place::{WindowOptions, WindowSize};
 pub use run::open;
 pub use screens::{
-    Age, Ended, Facts, FirstStart, Reply, RigReply, RigScreen, Screenful, Screens, Show,
+    Age, Ended, Facts, FirstStart, ForceNow, Reply, RigReply, RigScreen, Screenful, Screens, Show,
 };

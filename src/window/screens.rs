@@ -12,6 +12,7 @@ use crate::units::Nanos;
 use crate::words::Told;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Which screen.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,6 +88,32 @@ pub struct Facts {
     pub sources: String,
     /// Whether the player or the screen is simulated.
     pub simulated: bool,
+    /// How firmly the hold is held now, where there is a force axis.
+    pub force: Option<ForceNow>,
+}
+
+/// The latest force, set on the stimulus thread and read by the card: share of a comfortable strong
+/// grip. Nothing yet is not a number.
+#[derive(Debug, Clone)]
+pub struct ForceNow(Arc<AtomicU64>);
+
+impl Default for ForceNow {
+    fn default() -> ForceNow {
+        ForceNow(Arc::new(AtomicU64::new(f64::NAN.to_bits())))
+    }
+}
+
+impl ForceNow {
+    /// Keeps a share.
+    pub fn set(&self, share: f64) {
+        self.0.store(share.to_bits(), Ordering::Relaxed);
+    }
+
+    /// The latest share, once there is one.
+    pub fn get(&self) -> Option<f64> {
+        let share = f64::from_bits(self.0.load(Ordering::Relaxed));
+        share.is_finite().then_some(share)
+    }
 }
 
 /// One screen with everything it needs.

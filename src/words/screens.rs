@@ -179,6 +179,9 @@ pub const CARD_TASK: &str = "Task";
 /// What always holds.
 pub const CARD_FINGER: &str =
     "Rest the finger; do not half-press. Letting go between presses is allowed.";
+/// On a partner.
+pub const CARD_PARTNER: &str = "Your partner decides when it comes: with a gamepad button, a second \
+     mouse named at the start, or the space bar. Look at the screen, not at your partner.";
 /// On empty waits.
 pub const CARD_EMPTY_WAITS: &str =
     "Some waits are empty: then nothing appears, and you do nothing.";

@@ -169,6 +169,19 @@ mod linux {
     use tautline::input::Capabilities;
 
     #[test]
+    fn a_force_sensor_has_a_few_axes_and_no_buttons_of_a_pointer() {
+        let sensor = Capabilities { key: "0", rel: "0", abs: "4" };
+        assert_eq!(sensor.sensor_axis(), Some(2));
+        assert_eq!(Capabilities { abs: "100", ..sensor }.sensor_axis(), Some(8));
+        assert_eq!(Capabilities { abs: "0", ..sensor }.sensor_axis(), None);
+        // QEMU's usb-tablet; a touchscreen; a gamepad with six axes and a hat.
+        assert_eq!(Capabilities { key: "70000 0 0 0 0", rel: "900", abs: "3" }.sensor_axis(), None);
+        let touch = Capabilities { key: "400 0 0 0 0 0", abs: "260800000000003", ..sensor };
+        assert_eq!(touch.sensor_axis(), None);
+        assert_eq!(Capabilities { abs: "3003f", ..sensor }.sensor_axis(), None);
+    }
+
+    #[test]
     fn only_what_moves_and_tells_no_position_is_a_mouse() {
         // As sysfs of Linux 6.1 tells them of QEMU's usb-mouse, usb-tablet and usb-kbd.
         let mouse = Capabilities { key: "1f0000 0 0 0 0", rel: "903", abs: "0" };

@@ -246,6 +246,7 @@ pub(crate) fn trial(
         rest_motion_counts: Some(0.0),
         small_shakes_counts: None,
         further: Further::default(),
+        force_share: None,
     }
 }
 

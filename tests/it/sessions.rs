@@ -115,6 +115,7 @@ fn a_session_of_motion_rule_1_replays_without_the_fit() {
         movement_fit: None,
         small_shakes_counts: None,
         further: Further::default(),
+        force_share: None,
         ..row.clone()
     };
     assert!(played.kept.trials.iter().any(|row| row.movement_fit.is_some()));

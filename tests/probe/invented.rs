@@ -103,5 +103,6 @@ pub(crate) fn facts() -> Facts {
                   clock proved itself here."
             .to_owned(),
         simulated: false,
+        force: None,
     }
 }

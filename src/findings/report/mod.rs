@@ -8,6 +8,7 @@ mod back;
 mod beside;
 pub mod code;
 mod front;
+mod hold;
 mod page;
 mod second;
 mod table;
@@ -29,6 +30,7 @@ pub fn html(findings: &Findings) -> String {
     beside::what_it_costs(&mut page, findings);
     beside::from_day_to_day(&mut page, findings);
     beside::from_player_to_player(&mut page, findings);
+    hold::section(&mut page, findings);
     front::spoilers(&mut page, findings);
     front::settling(&mut page, findings);
     back::heading(&mut page);

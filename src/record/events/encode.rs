@@ -209,6 +209,15 @@ impl Encoder {
                 Kind::Release
             }
             Event::Motion { dx, dy, .. } => put_steps(out, *dx, *dy),
+            Event::Cue { stamp } => {
+                put_origin(out, stamp);
+                Kind::Cue
+            }
+            Event::Force { share, stamp } => {
+                put_f64(out, *share);
+                put_origin(out, stamp);
+                Kind::Force
+            }
             Event::Key { key, t: _ } => {
                 out.push(key_number(*key));
                 Kind::Key
@@ -271,6 +280,8 @@ pub(super) const fn event_time(event: &Event) -> Option<Nanos> {
         Event::Shown { stamp, .. }
         | Event::Press { stamp, .. }
         | Event::Release { stamp, .. }
+        | Event::Cue { stamp }
+        | Event::Force { stamp, .. }
         | Event::Motion { stamp, .. } => stamp.t,
         Event::NotShown { t, .. }
         | Event::Key { t, .. }

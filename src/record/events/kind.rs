@@ -38,10 +38,12 @@ pub(super) enum Kind {
     Stalled = 21,
     ClockJump = 22,
     ClockFallback = 23,
+    Cue = 24,
+    Force = 25,
 }
 
 impl Kind {
-    const ALL: [Kind; 22] = [
+    const ALL: [Kind; 24] = [
         Kind::Begin,
         Kind::Segment,
         Kind::Device,
@@ -64,6 +66,8 @@ impl Kind {
         Kind::Stalled,
         Kind::ClockJump,
         Kind::ClockFallback,
+        Kind::Cue,
+        Kind::Force,
     ];
 
     pub(super) fn from_number(number: u64) -> Option<Kind> {
@@ -81,6 +85,8 @@ pub(super) const fn event_name(event: &Event) -> &'static str {
         Event::Press { .. } => "press",
         Event::Release { .. } => "release",
         Event::Motion { .. } => "motion",
+        Event::Cue { .. } => "cue",
+        Event::Force { .. } => "force",
         Event::Key { .. } => "key",
         Event::Focus { .. } => "focus",
         Event::Answered { .. } => "answered",

@@ -93,6 +93,10 @@ impl EventRow {
                 dy: Some(*dy),
                 ..row.with_stamp(stamp)
             },
+            Event::Cue { stamp } => row.with_stamp(stamp),
+            Event::Force { share, stamp } => {
+                row.with_stamp(stamp).with_detail(format!("{share} of a comfortable strong grip"))
+            }
             Event::Key { key, t: _ } => row.with_detail(key_text(*key).to_owned()),
             Event::Focus { focused, t: _ } => {
                 row.with_detail(if *focused { "gained" } else { "lost" }.to_owned())

@@ -5,14 +5,16 @@
 //! does not come can hang it: it wakes at least each 20 ms, and a source that falls behind shows in
 //! `settled`.
 
+use super::roles::{Roles, Wishes};
 use crate::clock::{self, JumpWatch, StallWatch};
 use crate::display::{Screen, Seen, Stage};
 use crate::engine::{Answer, AskFor, Begin, Device, Event, Key};
-use crate::input::{DeviceInfo, Hands, InputEvent, WindowFeed};
+use crate::input::force::{Calibration, ForceAxis};
+use crate::input::{DeviceInfo, Gamepads, Hands, InputEvent, WINDOW_SD, WindowFeed};
 use crate::protocol;
 use crate::scene::Scene;
 use crate::session::Desk;
-use crate::units::{DeviceId, Nanos, Span};
+use crate::units::{DeviceId, Nanos, Span, Stamp, StampSource};
 use crate::window::{Facts, FromMain, MainHandle, Mode, MouseFrom, Reply, Screenful, Show};
 use std::collections::VecDeque;
 use std::sync::mpsc::{Receiver, TryRecvError};
@@ -47,6 +49,12 @@ pub struct Parts {
     pub hands: Hands,
     /// Where the window's own events go, if they are the source.
     pub feed: Option<WindowFeed>,
+    /// Gamepads, where they are of use.
+    pub gamepads: Option<Gamepads>,
+    /// The force axis and the player's scale on it, where there is one.
+    pub force: Option<(ForceAxis, Calibration)>,
+    /// Whose press is an answer and whose a cue.
+    pub wishes: Wishes,
     /// What the untimed screens may say.
     pub facts: Facts,
     /// The first event.
@@ -72,6 +80,9 @@ pub struct LiveDesk {
     from_main: Receiver<FromMain>,
     hands: Hands,
     feed: Option<WindowFeed>,
+    gamepads: Option<Gamepads>,
+    force: Option<(ForceAxis, Calibration)>,
+    roles: Roles,
     facts: Facts,
     queue: VecDeque<Event>,
     /// Whether the window has the focus.
@@ -90,7 +101,8 @@ pub struct LiveDesk {
 impl LiveDesk {
     /// A desk whose first event is `begin`.
     pub fn new(parts: Parts) -> LiveDesk {
-        let Parts { screen, main, from_main, hands, feed, facts, begin } = parts;
+        let Parts { screen, main, from_main, hands, feed, gamepads, force, wishes, facts, begin } =
+            parts;
         let mut queue = VecDeque::with_capacity(QUEUE);
         queue.push_back(Event::Begin(begin));
         let surface = Surface::Drawing(screen);
@@ -100,6 +112,9 @@ impl LiveDesk {
             from_main,
             hands,
             feed,
+            gamepads,
+            force,
+            roles: Roles::new(wishes),
             facts,
             queue,
             focused: true,
@@ -161,6 +176,10 @@ impl LiveDesk {
                 });
             }
             FromMain::Key { key, t } => self.queue.push_back(Event::Key { key, t }),
+            FromMain::Cue { t } => {
+                let stamp = Stamp { t, source: StampSource::Window, sd: WINDOW_SD };
+                self.queue.push_back(Event::Cue { stamp });
+            }
             FromMain::Focus { focused, t } => {
                 self.focused = focused;
                 if matches!(self.surface, Surface::Drawing(_)) {
@@ -197,9 +216,37 @@ impl LiveDesk {
         }
         while let Some(event) = self.hands.next() {
             for info in self.hands.new_devices() {
-                self.queue.push_back(Event::Device(device(info)));
+                if self.roles.learn(&info) {
+                    self.queue.push_back(Event::Device(device(info)));
+                }
             }
-            self.queue.push_back(told(event));
+            self.queue.extend(self.roles.of_mouse(event));
+        }
+    }
+
+    /// A gamepad counts only during a block of a window that has the focus.
+    fn hear_gamepads(&mut self) {
+        let Some(gamepads) = &mut self.gamepads else { return };
+        let counts = self.focused && matches!(self.surface, Surface::Drawing(_));
+        while let Some(event) = gamepads.take() {
+            if counts {
+                self.queue.extend(self.roles.of_pad(event).into_iter().flatten());
+            }
+        }
+    }
+
+    /// The force of the hold: kept during a block, shown on the card before it.
+    fn hear_force(&mut self) {
+        let Some((axis, scale)) = &mut self.force else { return };
+        let counts = matches!(self.surface, Surface::Drawing(_));
+        while let Some(reading) = axis.take() {
+            let share = scale.share(reading.raw);
+            if let Some(now) = &self.facts.force {
+                now.set(share);
+            }
+            if counts {
+                self.queue.push_back(Event::Force { share, stamp: reading.stamp });
+            }
         }
     }
 
@@ -340,6 +387,8 @@ impl Desk for LiveDesk {
             self.watch(now);
             self.hear_main();
             self.hear_hands();
+            self.hear_gamepads();
+            self.hear_force();
             self.look(now);
             if let Some(event) = self.queue.pop_front() {
                 return event;
@@ -375,7 +424,8 @@ fn device(info: DeviceInfo) -> Device {
     Device { id, name, unit, steps_per_count, report_interval }
 }
 
-fn told(event: InputEvent) -> Event {
+/// What the engine is told of an event of the player's own mouse.
+pub(super) fn told(event: InputEvent) -> Event {
     match event {
         InputEvent::Press { device, button, stamp } => Event::Press { device, button, stamp },
         InputEvent::Release { device, button, stamp } => Event::Release { device, button, stamp },

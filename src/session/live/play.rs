@@ -4,11 +4,14 @@
 //! an unwritable folder is known before the first trial → the runner → the last screen.
 
 use super::desk::{LiveDesk, Parts};
+use super::roles::Wishes;
 use crate::clock::{self, Bell};
 use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
+use crate::input::force::{AxisName, Calibration, ForceAxis, ForceError};
 use crate::input::{
-    self, Hands, InputChoice, InputError, OfWindow, Rank, WaylandDisplay, WindowFeed,
+    self, GamepadError, Gamepads, Hands, InputChoice, InputError, OfWindow, Raised, Rank,
+    WaylandDisplay, WindowFeed,
 };
 use crate::protocol::{Protocol, Schedule, Tension};
 use crate::record::{Keep, LatencyNote, Priority, RecordError, RigNote};
@@ -18,7 +21,8 @@ use crate::scene::Canvas;
 use crate::session;
 use crate::units::Span;
 use crate::window::{
-    Age, Ended, Facts, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful, Show,
+    Age, Ended, Facts, ForceNow, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful,
+    Show,
 };
 use crate::words::{self, Tell, Told};
 use serde_json::{Value, json};
@@ -37,14 +41,16 @@ pub struct Plan {
     pub player: String,
     /// How far the view turns for one count, px.
     pub px_per_count: f64,
+    /// The player's force axis and scale, once calibrated.
+    pub force: Option<(AxisName, Calibration)>,
     /// Display lag that no program can see, ms: a note.
     pub display_lag_ms: Option<f64>,
     /// Which input source.
     pub input: InputChoice,
-    /// Which mouse.
-    pub mouse: Option<String>,
     /// The rig as it was before, to be compared with.
     pub known_rig: Known,
+    /// Whose press is an answer and whose ends a partner's wait.
+    pub wishes: Wishes,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
     /// Whether the player is known to be under 18.
@@ -101,6 +107,12 @@ pub enum LiveError {
     /// No mouse can be heard.
     #[error(transparent)]
     Input(#[from] InputError),
+    /// No gamepad can be heard.
+    #[error(transparent)]
+    Gamepads(#[from] GamepadError),
+    /// The player's force axis cannot be heard.
+    #[error(transparent)]
+    Force(#[from] ForceError),
     /// The screen cannot be used.
     #[error(transparent)]
     Display(#[from] DisplayError),
@@ -119,6 +131,17 @@ impl Tell for LiveError {
     fn tell(&self) -> Told {
         match self {
             LiveError::Input(error) => error.tell(),
+            LiveError::Gamepads(error) => Told {
+                what: error.to_string(),
+                place: Some("--gamepad-answers".to_owned()),
+                mend: "answer with the mouse".to_owned(),
+            },
+            LiveError::Force(error) => Told {
+                what: error.to_string(),
+                place: Some("the player's force axis".to_owned()),
+                mend: "plug it in, or forget it with `tautline force --player NAME --off`"
+                    .to_owned(),
+            },
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
             LiveError::Rig(error) => error.tell(),
@@ -145,6 +168,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         minutes_left: Some(plan.minutes),
         sources: String::new(),
         simulated: false,
+        force: plan.force.is_some().then(ForceNow::default),
     };
     let mut lobby = Lobby { main: &main, from_main: &from_main };
     let mut age = None;
@@ -215,9 +239,30 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error.into());
         }
     };
+    let beside = listen(&plan.wishes, &bell)
+        .and_then(|gamepads| Ok((gamepads, hear_force(plan.force.as_ref(), &bell)?)));
+    let (gamepads, force) = match beside {
+        Ok(beside) => beside,
+        Err(error) => {
+            if let Some(stage) = screen.finish() {
+                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            }
+            return Err(error);
+        }
+    };
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
-    let parts =
-        Parts { screen, main: main.clone(), from_main, hands, feed, facts: facts.clone(), begin };
+    let parts = Parts {
+        screen,
+        main: main.clone(),
+        from_main,
+        hands,
+        feed,
+        gamepads,
+        force,
+        wishes: plan.wishes,
+        facts: facts.clone(),
+        begin,
+    };
     let mut desk = LiveDesk::new(parts);
     let ran = session::run(&mut engine, &mut desk, keep.as_mut());
     let last = desk.into_stage();
@@ -259,6 +304,7 @@ impl Lobby<'_> {
                 // Nothing is timed yet, and a lent screen tells of a close by its reply.
                 Ok(
                     FromMain::Key { .. }
+                    | FromMain::Cue { .. }
                     | FromMain::Focus { .. }
                     | FromMain::Resized { .. }
                     | FromMain::CloseAsked
@@ -276,9 +322,35 @@ fn hear(
     window: OfWindow,
     bell: &Bell,
 ) -> Result<(Hands, Option<WindowFeed>), InputError> {
-    let input::Opened { hands, feed } =
-        Hands::open(plan.input, plan.mouse.as_deref(), window, bell.clone())?;
+    // A second mouse is heard too where it is the partner's; the roles tell them apart.
+    let wanted = match plan.wishes.partner_mouse {
+        Some(_) => None,
+        None => plan.wishes.mouse.as_deref(),
+    };
+    let input::Opened { hands, feed } = Hands::open(plan.input, wanted, window, bell.clone())?;
     Ok((hands, feed))
+}
+
+/// Gamepads, where they are of use. A partner has the space bar too, so that only an answer by
+/// gamepad cannot do without them.
+fn listen(wishes: &Wishes, bell: &Bell) -> Result<Option<Gamepads>, LiveError> {
+    if !wishes.want_gamepads() {
+        return Ok(None);
+    }
+    match Gamepads::listen(bell.clone()) {
+        Ok(gamepads) => Ok(Some(gamepads)),
+        Err(_) if !wishes.gamepad_answers => Ok(None),
+        Err(error) => Err(LiveError::Gamepads(error)),
+    }
+}
+
+/// The player's force axis, once there is one. A session that was to keep it does not start without.
+fn hear_force(
+    force: Option<&(AxisName, Calibration)>,
+    bell: &Bell,
+) -> Result<Option<(ForceAxis, Calibration)>, LiveError> {
+    let Some((name, scale)) = force else { return Ok(None) };
+    Ok(Some((ForceAxis::listen(name, bell.clone())?, *scale)))
 }
 
 /// The input source, and why not a better one, for the record.

@@ -3,6 +3,7 @@
 mod beside;
 mod enter;
 mod forms;
+mod hold_check;
 mod invented;
 mod numbers;
 mod printed;
