@@ -67,7 +67,11 @@ pub(super) fn of_news(before: &Scene, now: &Scene, size: SizePx) -> Option<Exten
             Mark::Cover { at, width_px, height_px } => {
                 Some(Extent::around(at, [width_px / 2.0, height_px / 2.0]))
             }
-            Mark::Wait { .. } | Mark::Target { .. } | Mark::Chevron { .. } => None,
+            Mark::Wait { .. }
+            | Mark::Target { .. }
+            | Mark::Chevron { .. }
+            | Mark::Strip { .. }
+            | Mark::Tile { .. } => None,
         });
         covers.try_fold(of_mark(mark), |seen, cover| less(seen, cover, mark))?.on(size)
     };
@@ -98,6 +102,11 @@ fn of_mark(mark: &Mark) -> Extent {
         Mark::Cover { at, width_px, height_px } => {
             Extent::around(at, [width_px / 2.0, height_px / 2.0])
         }
+        // One square beside the number at each end.
+        Mark::Strip { at, cell_px, cells, .. } => {
+            Extent::around(at, [cell_px * (f64::from(cells) + 2.0) / 2.0, cell_px / 2.0])
+        }
+        Mark::Tile { at, size_px, .. } => Extent::around(at, [size_px / 2.0; 2]),
     }
 }
 

@@ -436,7 +436,7 @@ impl Attempt {
         }
         let travelled = Travelled { stamp, device, way };
         match self.phase {
-            Phase::Waiting { .. } => {
+            Phase::Waiting { .. } | Phase::WaitingForCue { .. } => {
                 self.travelled = Some(travelled);
                 Some(match self.plan.part {
                     Part::Catch => Outcome::FalseAlarm,

@@ -157,6 +157,7 @@ impl Listener {
                 ear.edge(Edge { t: stamp.t, button, down: false });
             }
             InputEvent::Gap { .. }
+            | InputEvent::Stalled { .. }
             | InputEvent::Unplugged { .. }
             | InputEvent::Replugged { .. } => {}
         }

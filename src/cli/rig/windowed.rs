@@ -138,5 +138,6 @@ fn facts() -> Result<Facts, Failure> {
         minutes_left: None,
         sources: String::new(),
         simulated: false,
+        force: None,
     })
 }

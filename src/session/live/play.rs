@@ -191,8 +191,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
         return Ok(Played::NotStarted);
     }
-    let wayland = stage.window.wayland.map(|handles| WaylandDisplay(handles.display));
-    let (hands, feed) = match hear(&plan, OfWindow { wayland }, &bell) {
+    let (hands, feed) = match hear(&plan, of_window(&stage), &bell) {
         Ok(heard) => heard,
         Err(error) => {
             lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
@@ -315,6 +314,12 @@ impl Lobby<'_> {
             }
         }
     }
+}
+
+/// What a source must know of the window.
+pub(super) fn of_window(stage: &Stage) -> OfWindow {
+    let wayland = stage.window.wayland.map(|handles| WaylandDisplay(handles.display));
+    OfWindow { wayland }
 }
 
 fn hear(

@@ -5,7 +5,7 @@
 //! their own source while an untimed screen is up; nothing that a screen draws is timed.
 
 use super::LiveError;
-use super::play::{input_priority, input_value};
+use super::play::{input_priority, input_value, of_window};
 use crate::clock::{self, Bell};
 use crate::display::{DisplayReport, Screen, ScreenWish, Seen, Stage};
 use crate::input::{self, Hands, InputChoice};
@@ -99,7 +99,8 @@ pub fn check(
     plan: &RigPlan,
 ) -> Result<(Stage, Checked), LiveError> {
     let mut hands = if plan.with_mouse {
-        Some(Hands::open(plan.input, plan.mouse.as_deref(), booth.bell.clone())?.hands)
+        let (window, bell) = (of_window(&stage), booth.bell.clone());
+        Some(Hands::open(plan.input, plan.mouse.as_deref(), window, bell)?.hands)
     } else {
         None
     };
@@ -158,6 +159,7 @@ impl Booth<'_> {
                 // Nothing of the window itself is timed here.
                 Ok(
                     FromMain::Key { .. }
+                    | FromMain::Cue { .. }
                     | FromMain::Focus { .. }
                     | FromMain::Resized { .. }
                     | FromMain::CloseAsked

@@ -34,7 +34,7 @@ pub fn film(
     plan: &RigPlan,
 ) -> Result<(Stage, Option<Filmed>), LiveError> {
     let Opened { mut hands, mut feed } =
-        Hands::open(plan.input, plan.mouse.as_deref(), booth.bell.clone())?;
+        Hands::open(plan.input, plan.mouse.as_deref(), of_window(&stage), booth.bell.clone())?;
     let (stage, started) = booth.ask_to_film(stage)?;
     if !started {
         return Ok((stage, None));
