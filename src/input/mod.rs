@@ -33,6 +33,8 @@ pub use list::{SourceState, Survey, SurveyedMouse, survey};
 #[cfg(target_os = "linux")]
 pub use mice::{Capabilities, UDEV_RULE};
 pub use priority::Priority;
+#[cfg(target_os = "linux")]
+pub(crate) use priority::raise;
 pub use window::{PIXEL_STEPS, WINDOW_SD, WindowFeed};
 
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};
