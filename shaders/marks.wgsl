@@ -89,7 +89,8 @@ fn chevron_distance(p: vec2f, height: f32, line: f32) -> f32 {
     return max(max(outside, -outside - line), p.y - height);
 }
 
-// A row of squares: a dark one, the bits of `code` from the highest, a light one. Gaps show the field.
+// A row of squares: a dark one, the bits of `code` from the highest, a light one, parted by lines that
+// never change.
 fn strip(p: vec2f, half: vec2f, code: f32, dark: f32, light: vec3f) -> vec4f {
     let cell = half.y * 2.0;
     let squares = round(half.x / half.y);
@@ -100,7 +101,9 @@ fn strip(p: vec2f, half: vec2f, code: f32, dark: f32, light: vec3f) -> vec4f {
     if place > 0.5 && !lit {
         lit = ((u32(code) >> u32(squares - 2.0 - place)) & 1u) == 1u;
     }
-    return vec4f(select(vec3f(dark), light, lit), clamp(0.5 - d, 0.0, 1.0));
+    let square = select(vec3f(dark), light, lit);
+    let colour = mix(square, vec3f(0.27), clamp(0.5 + d, 0.0, 1.0));
+    return vec4f(colour, clamp(0.5 - box_distance(p, half), 0.0, 1.0));
 }
 
 @fragment

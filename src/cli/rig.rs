@@ -1,13 +1,13 @@
 //! `rig`: checks display, mouse and computer; the lag by camera.
 
-use super::machine;
 use super::out::{Failure, say, say_json, warn};
 use super::source;
 use crate::clock;
-use crate::record::Machine;
 use crate::rig::camera::sheet::{self, Typed};
 use crate::rig::camera::{self, NoLag};
 use crate::rig::{self, CameraNote, Saved};
+#[cfg(feature = "window")]
+use crate::rig::{Grade, Matters};
 use crate::words::Told;
 use crate::words::rig as words;
 use serde_json::json;
@@ -186,8 +186,16 @@ fn tell(saved: &Saved, json: bool) -> Result<(), Failure> {
     for finding in &profile.findings {
         let grade = json!(finding.grade);
         let grade = words::grade(grade.as_str().unwrap_or_default());
-        let matters = rig::said(finding.matters);
-        say(&words::finding_lines(grade, &finding.what, &matters, finding.mend.as_deref()))?;
+        // What does not matter, or nobody can tell, needs no second line.
+        let weighs = !matches!(finding.matters, Matters::No | Matters::Unknown)
+            || matches!(finding.grade, Grade::Mend | Grade::Note);
+        let matters = weighs.then(|| rig::said(finding.matters));
+        say(&words::finding_lines(
+            grade,
+            &finding.what,
+            matters.as_deref(),
+            finding.mend.as_deref(),
+        ))?;
     }
     say(&rig::summary(profile))?;
     let changes: Vec<String> = profile.changes.iter().map(|change| change.said()).collect();
@@ -195,10 +203,4 @@ fn tell(saved: &Saved, json: bool) -> Result<(), Failure> {
         say(&changed)?;
     }
     say(&path.display().to_string())
-}
-
-/// The computer, for a profile.
-#[cfg(feature = "window")]
-fn computer() -> Machine {
-    machine::machine()
 }

@@ -12,6 +12,9 @@ use serde_json::Value;
 const REFRESH_SHARE: f64 = 0.01;
 /// Two outputs' rates differ when they are further apart than this share.
 const RATE_SHARE: f64 = 0.005;
+/// A clock's doubt from which times say little, ms: a third of the usual spread of presses. Common
+/// practice, no source.
+const USELESS_SD_MS: f64 = 10.0;
 /// A clock's doubt from which it is called coarse, ms: about half a frame at 240 a second. Common
 /// practice, no source.
 const COARSE_SD_MS: f64 = 2.0;
@@ -152,7 +155,8 @@ fn clock(facts: &DisplayFacts) -> Finding {
         return Finding::good(topic, what, matters);
     }
     let mend = Some(words::display_clock_mend().to_owned());
-    Finding { topic, grade: Grade::Note, what, matters, mend }
+    let grade = if sd_ms < USELESS_SD_MS { Grade::Note } else { Grade::Mend };
+    Finding { topic, grade, what, matters, mend }
 }
 
 fn presentation(facts: &DisplayFacts) -> Finding {
@@ -249,6 +253,7 @@ mod tests {
         assert_eq!(with("/vsync/state", json!("unlocked")), [(Topic::Vsync, Grade::Mend)]);
         assert_eq!(with("/vsync/state", json!("variable")), [(Topic::Vsync, Grade::Note)]);
         assert_eq!(with("/clock/sd_ms", json!(4.8)), [(Topic::DisplayClock, Grade::Note)]);
+        assert_eq!(with("/clock/sd_ms", json!(126.0)), [(Topic::DisplayClock, Grade::Mend)]);
         assert_eq!(with("/software", json!(true)), [(Topic::Presentation, Grade::Mend)]);
         assert_eq!(with("/compositor", json!(true)), [(Topic::Presentation, Grade::Note)]);
         let second =

@@ -58,7 +58,7 @@ fn widening(share: f64) -> String {
     if share < 0.0005 {
         "is nothing beside the spread of your presses".to_owned()
     } else {
-        format!("makes the spread of your presses about {:.1} % wider", 100.0 * share)
+        format!("makes the spread of your presses about {} wider", percent(share))
     }
 }
 
@@ -704,8 +704,12 @@ pub fn to_mend(mend: &str) -> String {
 }
 
 /// A finding in the terminal.
-pub fn finding_lines(grade: &str, what: &str, matters: &str, mend: Option<&str>) -> String {
-    let mut lines = format!("{grade:<9} {what}\n{:<9} {matters}", "");
+pub fn finding_lines(grade: &str, what: &str, matters: Option<&str>, mend: Option<&str>) -> String {
+    let mut lines = format!("{grade:<9} {what}");
+    if let Some(matters) = matters {
+        // Writing to a String cannot fail.
+        let _ok = write!(lines, "\n{:<9} {matters}", "");
+    }
     if let Some(mend) = mend {
         // Writing to a String cannot fail.
         let _ok = write!(lines, "\n{:<9} {}", "", to_mend(mend));

@@ -7,7 +7,7 @@ use super::super::keys::Pressed;
 use super::super::look::{self, LINE, PANEL, SIDE_TEXT, TEXT};
 use super::super::page::{Page, Primary, side, title};
 use super::super::rows::cell;
-use crate::rig::live::{CLICKS, EIGHT_S, LENGTHS_CM, Progress, SoFar, Step};
+use crate::rig::live::{CLICKS, EIGHT_S, LENGTHS_CM, Progress, SLIDES, SoFar, Step};
 use crate::window::{Facts, RigReply};
 use crate::words::{rig as words, screens};
 use egui::{Align2, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, TextStyle, Ui, pos2, vec2};
@@ -63,9 +63,8 @@ impl Live {
                 Step::Click => panel_to_click(ui),
             }
             ui.label(said(self.step, so_far));
-            if so_far.enough {
-                side(ui, words::ENOUGH);
-            }
+            // The line is always there, so that nothing moves under the pointer.
+            side(ui, if so_far.enough { words::ENOUGH } else { " " });
         });
         let entered = so_far.enough && pressed.contains(&Pressed::Enter);
         (clicked || entered).then_some(RigReply::Done)
@@ -165,7 +164,7 @@ fn panel_to_click(ui: &mut Ui) {
 fn said(step: Step, so_far: SoFar) -> String {
     match step {
         Step::Eight => words::eight_so_far(so_far.moving_s, EIGHT_S, so_far.rate_hz),
-        Step::Slide => words::slides_so_far(so_far.slides, so_far.counts_per_cm),
+        Step::Slide => words::slides_so_far(so_far.slides, SLIDES, so_far.counts_per_cm),
         Step::Click => words::clicks_so_far(so_far.clicks, CLICKS),
     }
 }

@@ -1,9 +1,9 @@
 //! The two that need a window: the guided check, and the screen to be filmed.
 
+use super::super::machine;
 use super::super::out::{Failure, say};
 use super::super::run::{Size, size};
 use super::super::source;
-use super::computer;
 use crate::app::Sheets;
 use crate::clock;
 use crate::input::InputChoice;
@@ -55,7 +55,7 @@ impl Options {
             input: self.input,
             mouse: self.mouse.clone(),
             with_mouse: !self.no_mouse,
-            machine: computer(),
+            machine: machine::machine(),
             program_version: env!("CARGO_PKG_VERSION").to_owned(),
         })
     }

@@ -19,6 +19,7 @@ use crate::rig::report_rate::{self, ReportRate, TooFew};
 use crate::rig::slide::{self, CountsPerCm, NoSlide};
 use crate::rig::wake_ups::{self, Raised, WakeUps};
 use crate::rig::{self, Finding, Profile, Saved, changes, computer, display_facts, mice, source};
+use crate::scene::{Notice, Scene, SceneId};
 use crate::units::{Nanos, Span, StampSource};
 use crate::window::{
     Facts, FromMain, MainHandle, Mode, MouseFrom, Reply, RigReply, RigScreen, Screenful, Show,
@@ -244,16 +245,30 @@ struct Display {
 /// Lets the clocks earn their trust, then watches frames.
 fn measure(booth: Booth<'_>, stage: Stage) -> Result<Display, LiveError> {
     booth.main.set_mode(Mode::Trials(MouseFrom::Elsewhere));
-    let wake_ups = wake_ups::judge(&wake_ups::measure());
+    let wake_ups = wake_ups::judge(&late_wake_ups());
     let wish =
         ScreenWish { at_px: booth.at_px, rate_hz: booth.window.rate_hz, ..ScreenWish::default() };
     let mut screen = Screen::start(stage, booth.bell, &wish)?;
     let refresh_ms = screen.report().vsync.refresh_ms.unwrap_or(screen.report().refresh_asked_ms);
+    screen.set_scene(Scene { notice: Some(Notice::Measuring), ..Scene::empty(SceneId(1)) });
     let stamps = watch(&mut screen);
     let frames = frames::judge(&stamps, Span::from_ms_f64(refresh_ms));
     let report = screen.report().clone();
     let stage = screen.finish().ok_or(LiveError::WindowGone)?;
     Ok(Display { stage, report, frames, wake_ups })
+}
+
+/// How late a thread wakes that asked for the priority of one that listens; nothing where the system
+/// refuses a thread.
+fn late_wake_ups() -> Vec<Span> {
+    let builder = std::thread::Builder::new().name("wake-ups".to_owned());
+    let measured = builder.spawn(|| {
+        // Refused or granted, it is as the listening thread has it.
+        #[cfg(target_os = "linux")]
+        drop(input::raise());
+        wake_ups::measure()
+    });
+    measured.ok().and_then(|thread| thread.join().ok()).unwrap_or_default()
 }
 
 /// Stamps of the frames of the empty field.

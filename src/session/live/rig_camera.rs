@@ -2,6 +2,7 @@
 //! them kept.
 
 use super::LiveError;
+use super::play::of_window;
 use super::rig::{Booth, RigPlan};
 use crate::clock;
 use crate::display::{self, DisplayReport, Screen, ScreenWish, Seen, Stage};

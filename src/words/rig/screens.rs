@@ -59,10 +59,10 @@ pub fn eight_so_far(moving_s: f64, wanted_s: f64, rate_hz: Option<f64>) -> Strin
     format!("{:.0} of {wanted_s:.0} seconds in motion{rate}", moving_s.min(wanted_s))
 }
 /// So far, of the ruler.
-pub fn slides_so_far(slides: usize, counts_per_cm: Option<f64>) -> String {
+pub fn slides_so_far(slides: usize, wanted: usize, counts_per_cm: Option<f64>) -> String {
     let figure = counts_per_cm
         .map_or_else(String::new, |n| format!("   ·   {n:.0} counts for a centimetre"));
-    format!("{slides} of 4 slides{figure}")
+    format!("{} of {wanted} slides{figure}", slides.min(wanted))
 }
 /// So far, of the clicks.
 pub fn clicks_so_far(clicks: usize, wanted: usize) -> String {
@@ -90,7 +90,7 @@ pub const CAMERA_TITLE: &str = "Film the mouse and the screen";
 pub const CAMERA: [&str; 4] = [
     "Put a phone or camera where it sees the mouse button and this screen in one picture. Set it to \
      120 frames a second or more (\"slow motion\"), and start it.",
-    "Then go on. A strip of squares counts the pictures of the screen, and a patch beside it changes \
+    "Then go on. A strip of squares counts the pictures of the screen, and a patch below it changes \
      each time you click. Click about twice a second, ten times or more. It ends by itself after 20 \
      seconds; Esc ends it sooner.",
     "The strip is small and faint on purpose, but it flickers. If flashing or flickering pictures ever \
