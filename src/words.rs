@@ -3,7 +3,10 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod explored;
 pub mod findings;
+pub mod looks;
+pub mod plan;
 pub mod screens;
 mod session;
 pub mod tables;

@@ -158,6 +158,7 @@ impl Attempt {
             | Event::Replugged { .. }
             | Event::DisplayLost { .. }
             | Event::DisplayBack { .. }
+            | Event::Looked { .. }
             | Event::Stalled { .. }
             | Event::ClockJump { .. } => None,
         }

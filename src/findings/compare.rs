@@ -7,13 +7,16 @@
 use super::FindingsError;
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
+use super::explore::{Change, is_explored};
 use super::input::SessionData;
+use super::looks;
 use super::primary::primary;
 use super::settle::{Settle, settle};
 use super::slope::{Trend, trend};
 use super::spoil::{Spoiler, spoilers};
 use crate::analysis::describe::{BlockStatistic, block_statistic, mad, sd};
 use crate::analysis::{BlockRow, Pair};
+use crate::plan::look::Level;
 use crate::protocol::Protocol;
 use std::collections::BTreeMap;
 
@@ -36,6 +39,10 @@ pub struct Findings {
     pub spoilers: Vec<Spoiler>,
     /// For each of `pairs`: what would settle it, where it is open.
     pub settles: Vec<Option<Settle>>,
+    /// The level at which `pairs` are judged, planned looks reckoned with.
+    pub level: Level,
+    /// Where the rules are not those frozen before the first block: what is known to differ.
+    pub explored: Option<Vec<Change>>,
 }
 
 impl Findings {
@@ -193,6 +200,8 @@ pub fn work_out_by(
     let holds = holds(&declared, &sessions);
     let settles = pairs.iter().map(|pair| settle(pair, &sessions[0].protocol, sessions.len()));
     let settles = settles.collect();
+    let level = looks::level(&table_of(&declared, Redraw::Spared))?;
+    let explored = is_explored(&sessions).then(Vec::new);
     let mut findings = Findings {
         sessions,
         blocks: declared,
@@ -202,6 +211,8 @@ pub fn work_out_by(
         bounds,
         spoilers: Vec::new(),
         settles,
+        level,
+        explored,
     };
     findings.spoilers = spoilers(&findings);
     Ok(findings)
@@ -262,22 +273,7 @@ fn bounds(
 }
 
 fn table<'a>(blocks: &[Block], sessions: &'a [SessionData], redraw: Redraw) -> Table<'a> {
-    let row = |block: &Block| {
-        Some(BlockRow {
-            session: block.session,
-            cycle: block.cycle.saturating_sub(1),
-            position: block.position as f64,
-            condition: block.condition,
-            value: block.statistic_ms?,
-        })
-    };
-    let used = blocks.iter().filter(|block| block.unused().is_none());
-    Table {
-        rows: used.filter_map(row).collect(),
-        protocol: &sessions[0].protocol,
-        sessions,
-        redraw,
-    }
+    Table { rows: looks::rows(blocks), protocol: &sessions[0].protocol, sessions, redraw }
 }
 
 fn holds(blocks: &[Block], sessions: &[SessionData]) -> Vec<Hold> {

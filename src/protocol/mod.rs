@@ -12,6 +12,7 @@ mod minutes;
 mod model;
 mod orders;
 mod read;
+mod refusal;
 mod schedule;
 mod schema;
 pub mod shipped;
@@ -28,5 +29,6 @@ pub use orders::{
     williams_rows,
 };
 pub use read::read;
+pub use refusal::{LookRefusal, Refusal, resized, whole_set};
 pub use schedule::*;
 pub use schema::json_schema;

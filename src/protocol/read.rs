@@ -79,7 +79,7 @@ fn protocol<'a>(walk: &mut Walk<'a>, root: &Place<'a>, places: &Places<'a>) -> P
         title: walk.text(root, "title"),
         question: walk.text(root, "question"),
         conditions,
-        design: design(walk, &places.design, first),
+        design: design(walk, places, first),
         task: task(walk, &places.task),
         respond_within_ms: walk.number(&places.task, "respond_within_ms"),
         stimulus: Look {
@@ -120,19 +120,28 @@ fn condition<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Condition {
     }
 }
 
-fn design<'a>(walk: &mut Walk<'a>, at: &Place<'a>, first: String) -> Design {
+fn design<'a>(walk: &mut Walk<'a>, places: &Places<'a>, first: String) -> Design {
+    let at = &places.design;
+    let order = match walk.text(at, "order").as_str() {
+        "williams" => Order::Williams,
+        "mirrored" => Order::Mirrored,
+        "fixed" => Order::Fixed,
+        _ => Order::Shuffled,
+    };
+    let cycles = walk.whole(at, "cycles");
+    // The last cycle is looked at in any case: naming it changes nothing.
+    let mut looks = walk.wholes(&places.analysis, "looks");
+    if looks.last() == Some(&cycles) {
+        looks.pop();
+    }
     Design {
-        order: match walk.text(at, "order").as_str() {
-            "williams" => Order::Williams,
-            "mirrored" => Order::Mirrored,
-            "fixed" => Order::Fixed,
-            _ => Order::Shuffled,
-        },
-        cycles: walk.whole(at, "cycles"),
+        order,
+        cycles,
         trials: walk.whole(at, "trials"),
         warm_up: walk.whole(at, "warm_up"),
         warm_up_later: walk.whole(at, "warm_up_later"),
         reference: walk.text_or_unset(at, "reference").unwrap_or(first),
+        looks,
     }
 }
 

@@ -8,6 +8,7 @@
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
+//! - `looks`: planned looks: how they are drawn, judged and replayed.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
@@ -34,6 +35,7 @@ mod flashes;
 mod golden;
 #[cfg(feature = "window")]
 mod input;
+mod looks;
 mod onset;
 mod outside;
 mod properties_record;

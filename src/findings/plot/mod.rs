@@ -10,6 +10,7 @@ pub mod differences;
 mod draw;
 mod ink;
 pub mod letters;
+pub mod planned;
 pub mod png;
 pub mod spread;
 pub mod svg;

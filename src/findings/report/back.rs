@@ -8,7 +8,7 @@ use crate::findings::enter::LeftOut;
 use crate::findings::{ANALYSIS_VERSION, Findings, elsewhere, sentence};
 use crate::protocol::{AnalysisRule, Family, Measure, OnsetRule, Order, Statistic};
 use crate::words::findings as words;
-use crate::words::tables;
+use crate::words::{explored, looks as looks_words, tables};
 
 pub(super) fn heading(page: &mut Page) {
     page.element("h2", "behind", "How this was worked out");
@@ -20,7 +20,8 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
     }
     let protocol = findings.protocol();
     let rules = &protocol.analysis;
-    page.element("h3", "", "Rules, declared before the first block");
+    let declared = findings.explored.is_none();
+    page.element("h3", "", if declared { RULES } else { explored::RULES });
     let design = &protocol.design;
     let order = match design.order {
         Order::Williams => "Williams squares, letters and rows drawn",
@@ -51,7 +52,16 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
         equivalence(rules),
         VERDICT.to_owned(),
     ]);
+    if !design.looks.is_empty() {
+        page.paragraph(&looks_words::rule(&design.looks, design.cycles, findings.level.cycle));
+        page.paragraph(&looks_words::level(
+            &words::fine_confidence(findings.level.confidence),
+            &words::fine_confidence(findings.level.equivalence_confidence),
+        ));
+    }
 }
+
+const RULES: &str = "Rules, declared before the first block";
 
 pub(super) const VERDICT: &str = "The verdict comes from the simultaneous interval alone. Chances read the \
     estimate's t distribution as a posterior under a flat prior.";

@@ -200,6 +200,7 @@ fn read_record(record: &Record, shared: &mut Shared) -> Option<Read> {
         Kind::Stalled => Event::Stalled { late: Span(body.signed()?), t },
         Kind::ClockJump => Event::ClockJump { by: Span(body.signed()?), t },
         Kind::ClockFallback => Event::ClockFallback { source: source(body.byte()?)?, t },
+        Kind::Looked => Event::Looked { cycle: body.narrow()?, settled: body.yes_or_no()?, t },
     };
     Some(Read::Event(event))
 }

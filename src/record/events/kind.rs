@@ -38,10 +38,11 @@ pub(super) enum Kind {
     Stalled = 21,
     ClockJump = 22,
     ClockFallback = 23,
+    Looked = 24,
 }
 
 impl Kind {
-    const ALL: [Kind; 22] = [
+    const ALL: [Kind; 23] = [
         Kind::Begin,
         Kind::Segment,
         Kind::Device,
@@ -64,6 +65,7 @@ impl Kind {
         Kind::Stalled,
         Kind::ClockJump,
         Kind::ClockFallback,
+        Kind::Looked,
     ];
 
     pub(super) fn from_number(number: u64) -> Option<Kind> {
@@ -92,6 +94,7 @@ pub(super) const fn event_name(event: &Event) -> &'static str {
         Event::Stalled { .. } => "stalled",
         Event::ClockJump { .. } => "clock_jump",
         Event::ClockFallback { .. } => "clock_fallback",
+        Event::Looked { .. } => "looked",
         Event::Tick { .. } => "tick",
     }
 }

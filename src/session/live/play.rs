@@ -11,7 +11,7 @@ use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
 use crate::protocol::{Protocol, Schedule, Tension};
 use crate::record::{Keep, Priority, RecordError};
 use crate::scene::Canvas;
-use crate::session;
+use crate::session::{self, Judge};
 use crate::units::Span;
 use crate::window::{
     Age, Ended, Facts, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful, Show,
@@ -47,6 +47,8 @@ pub struct Plan {
     pub hour_of_firm: bool,
     /// How long the session will take, minutes.
     pub minutes: f64,
+    /// Takes the planned looks.
+    pub judge: Box<dyn Judge + Send>,
     /// Opens the record, once the apparatus is known.
     pub open_record: OpenRecord,
     /// Works out what the last screen says, once the record is closed.
@@ -190,11 +192,12 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error.into());
         }
     };
+    let mut judge = plan.judge;
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
     let parts =
         Parts { screen, main: main.clone(), from_main, hands, feed, facts: facts.clone(), begin };
     let mut desk = LiveDesk::new(parts);
-    let ran = session::run(&mut engine, &mut desk, keep.as_mut());
+    let ran = session::run(&mut engine, &mut desk, keep.as_mut(), judge.as_mut());
     let last = desk.into_stage();
     let (show, result) = match ran {
         Ok(ending) => {
