@@ -67,6 +67,8 @@ pub struct SimDesk {
     sent: u64,
     /// What the player has last noticed on the screen.
     noticed: Noticed,
+    /// When the mark of the wait was seen.
+    waiting_since: Nanos,
     blocks_done: u32,
 }
 
@@ -113,6 +115,7 @@ impl SimDesk {
             order: BinaryHeap::new(),
             sent: 0,
             noticed: Noticed::Nothing,
+            waiting_since: start,
             blocks_done: 0,
         };
         let mouse = desk.device();
@@ -177,6 +180,7 @@ impl SimDesk {
                 self.answer_target(seen, at);
             }
             (Noticed::Nothing | Noticed::Target, Noticed::Waiting, _) => {
+                self.waiting_since = seen;
                 if let Some(share) = self.player.breaks_the_wait() {
                     let longest = Span::from_ms_f64(self.protocol.foreperiod.longest_ms() * share);
                     self.press(seen + longest, Span::from_ms(80), Button::Left);
@@ -188,7 +192,8 @@ impl SimDesk {
 
     fn answer_target(&mut self, seen: Nanos, at: Place) {
         let minutes = (seen - self.started).s() / 60.0;
-        let reaction = self.player.react(minutes);
+        let waited_ms = (seen - self.waiting_since).ms();
+        let reaction = self.player.react(minutes, waited_ms);
         let centre = self.screen.canvas.centre();
         let (dx, dy) = (at.x_px - centre.x_px, at.y_px - centre.y_px);
         let button = self.button_for(dx, reaction.wrong);
