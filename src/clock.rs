@@ -3,6 +3,13 @@
 //! CLOCK_MONOTONIC on Unix, QueryPerformanceCounter on Windows, as [`Nanos`]; and the wall clock
 //! (UTC) for names of folders and for the manifest, never for a measurement.
 
+mod watch;
+
+pub use watch::{JumpWatch, StallWatch};
+mod bell;
+
+pub use bell::{Bell, wait};
+
 use crate::units::{Nanos, Span};
 
 /// Now, on the monotonic clock.
@@ -20,21 +27,25 @@ pub fn now() -> Nanos {
 #[cfg(windows)]
 #[expect(unsafe_code, reason = "std's Instant does not give the clock's own reading")]
 pub fn now() -> Nanos {
-    use windows_sys::Win32::System::Performance::{
-        QueryPerformanceCounter, QueryPerformanceFrequency,
-    };
-    static FREQUENCY: std::sync::OnceLock<i128> = std::sync::OnceLock::new();
-    let frequency = *FREQUENCY.get_or_init(|| {
+    use windows_sys::Win32::System::Performance::QueryPerformanceCounter;
+    let mut ticks = 0;
+    // SAFETY: a valid pointer to an i64; the call cannot fail since Windows XP.
+    unsafe { QueryPerformanceCounter(&raw mut ticks) };
+    of_counter(ticks)
+}
+
+/// Ticks a second of QueryPerformanceCounter.
+#[cfg(windows)]
+#[expect(unsafe_code, reason = "std does not tell the counter's rate")]
+fn ticks_s() -> i128 {
+    use windows_sys::Win32::System::Performance::QueryPerformanceFrequency;
+    static RATE: std::sync::OnceLock<i128> = std::sync::OnceLock::new();
+    *RATE.get_or_init(|| {
         let mut ticks_s = 0;
         // SAFETY: a valid pointer to an i64; the call cannot fail since Windows XP.
         unsafe { QueryPerformanceFrequency(&raw mut ticks_s) };
         i128::from(ticks_s).max(1)
-    });
-    let mut ticks = 0;
-    // SAFETY: a valid pointer to an i64; the call cannot fail since Windows XP.
-    unsafe { QueryPerformanceCounter(&raw mut ticks) };
-    #[expect(clippy::cast_possible_truncation, reason = "292 years of nanoseconds")]
-    Nanos((i128::from(ticks) * 1_000_000_000 / frequency) as i64)
+    })
 }
 
 /// How far [`now`] is ahead of the system's clock with this number, read between two of ours.
@@ -67,6 +78,20 @@ pub fn ahead_of(number: i32) -> Option<Span> {
     tightest.map(|[_, ahead]| ahead)
 }
 
+/// How far [`now`] is ahead of a clock that goes on while the machine is suspended, which it does not;
+/// `None` where the system has no such clock, or where ours goes on too.
+#[cfg(target_os = "linux")]
+pub fn ahead_of_unsuspended() -> Option<Span> {
+    ahead_of(libc::CLOCK_BOOTTIME)
+}
+
+/// How far [`now`] is ahead of a clock that goes on while the machine is suspended, which it does not;
+/// `None` where the system has no such clock, or where ours goes on too.
+#[cfg(not(target_os = "linux"))]
+pub fn ahead_of_unsuspended() -> Option<Span> {
+    None
+}
+
 /// Processor time that the calling thread has used since it started; `None` where it is not asked.
 #[cfg(unix)]
 #[expect(unsafe_code, reason = "std does not tell a thread's processor time")]
@@ -79,39 +104,39 @@ pub fn thread_busy() -> Option<Span> {
 
 /// Processor time that the calling thread has used since it started; `None` where it is not asked.
 #[cfg(windows)]
+#[expect(unsafe_code, reason = "std does not tell a thread's processor time")]
 pub fn thread_busy() -> Option<Span> {
-    None
+    use windows_sys::Win32::Foundation::FILETIME;
+    use windows_sys::Win32::System::Threading::{GetCurrentThread, GetThreadTimes};
+    let zero = FILETIME { dwLowDateTime: 0, dwHighDateTime: 0 };
+    let [mut made, mut ended, mut in_kernel, mut in_user] = [zero; 4];
+    // SAFETY: the handle of the calling thread is always good, and the four times outlive the call.
+    let told = unsafe {
+        GetThreadTimes(
+            GetCurrentThread(),
+            &raw mut made,
+            &raw mut ended,
+            &raw mut in_kernel,
+            &raw mut in_user,
+        )
+    };
+    // In steps of 100 ns.
+    let ns = |time: FILETIME| {
+        (i64::from(time.dwHighDateTime) << 32 | i64::from(time.dwLowDateTime)).saturating_mul(100)
+    };
+    (told != 0).then(|| Span(ns(in_kernel) + ns(in_user)))
+}
+
+/// The moment of a reading of QueryPerformanceCounter.
+#[cfg(windows)]
+pub fn of_counter(ticks: i64) -> Nanos {
+    #[expect(clippy::cast_possible_truncation, reason = "292 years of nanoseconds")]
+    Nanos((i128::from(ticks) * 1_000_000_000 / ticks_s()) as i64)
 }
 
 /// The wall clock, UTC. For names and notes only.
 pub fn utc() -> jiff::Timestamp {
     jiff::Timestamp::now()
-}
-
-/// Wakes one waiting thread: every producer rings after it has pushed.
-///
-/// A ring before the wait is not lost: the wait then returns at once.
-#[derive(Debug, Clone)]
-pub struct Bell(std::thread::Thread);
-
-impl Bell {
-    /// The bell of the thread that calls this, which is the one that will [`wait`].
-    pub fn of_this_thread() -> Bell {
-        Bell(std::thread::current())
-    }
-
-    /// Wakes the waiting thread. Takes no lock and allocates nothing.
-    pub fn ring(&self) {
-        self.0.unpark();
-    }
-}
-
-/// Sleeps until `until` or until this thread's bell rings, whichever is first; may wake early.
-pub fn wait(until: Nanos) {
-    let left_ns = (until - now()).0;
-    if let Ok(left_ns) = u64::try_from(left_ns) {
-        std::thread::park_timeout(std::time::Duration::from_nanos(left_ns));
-    }
 }
 
 /// Local time minus UTC at a moment, s, by the system's time zone.

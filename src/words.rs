@@ -3,10 +3,14 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod costs;
 pub mod explored;
 pub mod findings;
 pub mod looks;
+pub mod methods;
+pub mod over_time;
 pub mod plan;
+pub mod rig;
 pub mod screens;
 mod session;
 pub mod tables;
@@ -16,7 +20,7 @@ pub use session::{
 };
 
 use crate::scene::Notice;
-use std::fmt;
+use std::{fmt, io};
 
 /// An error as a person reads it, in the terminal or in the window.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,13 +49,24 @@ pub trait Tell {
     fn tell(&self) -> Told;
 }
 
+/// What to do where another program holds a file open; `None` for any other error.
+pub fn held_elsewhere(error: &io::Error) -> Option<&'static str> {
+    // ERROR_SHARING_VIOLATION and ERROR_LOCK_VIOLATION, winerror.h
+    let by_windows = cfg!(windows) && matches!(error.raw_os_error(), Some(32 | 33));
+    (by_windows || error.kind() == io::ErrorKind::ResourceBusy).then_some(
+        "another program has this file open, for example a spreadsheet: close it there and try \
+         again; what was written is kept",
+    )
+}
+
 /// The word on the field for a notice.
 pub const fn notice(notice: Notice) -> &'static str {
     match notice {
         Notice::Early => "early",
         Notice::Wrong => "not that one",
-        Notice::Missed => "no press in time",
+        Notice::Missed => "no answer in time",
         Notice::EmptyWaitPassed => "empty wait, rightly left alone",
+        Notice::RightlyLeft => "rightly left alone",
         Notice::Again => "this one comes again",
         Notice::Measuring => "one moment: the display is being measured",
     }

@@ -60,13 +60,14 @@ impl Card {
     }
 
     fn task(&self, ui: &mut Ui, facts: &Facts) {
-        ui.label(names::task(&facts.protocol.task));
+        ui.label(names::task(&facts.protocol.task).as_ref());
         if facts.protocol.foreperiod.catch_share() > 0.0 {
             ui.label(words::CARD_EMPTY_WAITS);
         }
         if let Some(block) = facts.schedule.blocks.get(self.block) {
             let count = |part: Part| block.trials.iter().filter(|t| t.part == part).count();
-            side(ui, &words::presses(count(Part::Main), count(Part::WarmUp)));
+            let (main, warm_up) = (count(Part::Main), count(Part::WarmUp));
+            side(ui, &names::amount(&facts.protocol.task, main, warm_up));
         }
     }
 }

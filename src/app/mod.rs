@@ -18,6 +18,7 @@ mod page;
 mod pause;
 mod ratings;
 mod rest;
+mod rig;
 mod rows;
 mod sample;
 mod stop;
@@ -54,6 +55,7 @@ enum Kind {
     Pause(pause::Pause),
     Notice(notice::Notice),
     Ended(end::End),
+    Rig(rig::Sheet),
 }
 
 impl Kind {
@@ -71,6 +73,7 @@ impl Kind {
             Show::Ask(AskFor::Pause { why }) => Kind::Pause(pause::Pause::new(why)),
             Show::Notice(told) => Kind::Notice(notice::Notice { told }),
             Show::Ended(ended) => Kind::Ended(end::End { ended }),
+            Show::Rig(screen) => Kind::Rig(rig::Sheet::new(screen)),
         }
     }
 
@@ -82,7 +85,7 @@ impl Kind {
             | Kind::Ratings(_)
             | Kind::Rest(_)
             | Kind::Pause(_) => true,
-            Kind::FirstStart(_) | Kind::Notice(_) | Kind::Ended(_) => false,
+            Kind::FirstStart(_) | Kind::Notice(_) | Kind::Ended(_) | Kind::Rig(_) => false,
         }
     }
 
@@ -105,6 +108,7 @@ impl Kind {
             Kind::Pause(screen) => screen.show(ui, facts, pressed),
             Kind::Notice(screen) => screen.show(ui, facts, pressed).map(answer),
             Kind::Ended(screen) => screen.show(ui, facts, pressed).map(answer),
+            Kind::Rig(screen) => screen.show(ui, facts, pressed).map(Said::Reply),
         }
     }
 }

@@ -1,7 +1,6 @@
 //! `completions`: prints completions for a shell.
 
 use super::out::{Failure, say};
-use clap::CommandFactory;
 use clap_complete::Shell;
 use std::process::ExitCode;
 
@@ -13,7 +12,7 @@ pub(super) struct Arguments {
 
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let mut text = Vec::new();
-    let mut command = super::Arguments::command();
+    let mut command = super::command();
     clap_complete::generate(arguments.shell, &mut command, "tautline", &mut text);
     say(String::from_utf8_lossy(&text).trim_end())?;
     Ok(ExitCode::SUCCESS)

@@ -6,7 +6,7 @@ use crate::exchange::{self, Asked, Mapping, Unit};
 use crate::findings::explore::{self, Change};
 use crate::findings::files::{self, FOLDER};
 use crate::findings::json::FindingsJson;
-use crate::findings::{self, Findings, elsewhere, sentence};
+use crate::findings::{self, Findings, Players, elsewhere, sentence};
 use crate::protocol::{Protocol, Statistic};
 use crate::record::{self, Session};
 use crate::words::{Tell, Told};
@@ -18,6 +18,10 @@ use std::process::ExitCode;
 Examples:
   tautline findings FOLDER                   writes FOLDER/findings/, prints the sentence and the report's path
   tautline findings FOLDER FOLDER --out both several sessions of one player and one protocol together
+  tautline findings FOLDER... --sessions-declared 6
+                                             one verdict over sessions, six declared before the first
+  tautline findings FOLDER... --players-agreed
+                                             sessions of several players who agreed to be compared
   tautline findings FOLDER --json            the numbers, as findings.json has them, and writes nothing
   tautline findings FOLDER --statistic median  under another rule than the frozen one: marked as explored
   tautline findings FOLDER --rules other.toml the same with the analysis of a protocol file
@@ -33,6 +37,12 @@ pub(super) struct Arguments {
     /// Where the files go (default: findings/ in the session, or in the last one of several)
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// How many sessions were declared before the first of them
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(2..), conflicts_with = "table")]
+    sessions_declared: Option<u16>,
+    /// The sessions are of several players, and each agreed to be compared
+    #[arg(long, conflicts_with = "table")]
+    players_agreed: bool,
     /// Print one JSON object and write nothing
     #[arg(long)]
     json: bool,
@@ -113,6 +123,15 @@ impl From<StatisticName> for Statistic {
     }
 }
 
+impl Arguments {
+    fn asked(&self) -> findings::Asked {
+        findings::Asked {
+            players: if self.players_agreed { Players::Agreed } else { Players::One },
+            declared_sessions: self.sessions_declared.map(usize::from),
+        }
+    }
+}
+
 impl RuleArguments {
     /// Whether a session is to be worked out under other rules than its own.
     fn explores(&self) -> bool {
@@ -165,8 +184,10 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let table = arguments.table.table.as_deref();
     let findings = match table {
         Some(file) => of_table(file, &arguments.table.asked(&arguments.rules))?,
-        None if arguments.rules.explores() => explored(&arguments.folders, &arguments.rules)?,
-        None => work_out(&arguments.folders)?,
+        None if arguments.rules.explores() => {
+            explored(&arguments.folders, &arguments.rules, arguments.asked())?
+        }
+        None => work_out_as(&arguments.folders, arguments.asked())?,
     };
     if arguments.json {
         say(FindingsJson::of(&findings).text().trim_end())?;
@@ -212,19 +233,27 @@ fn beside(file: &Path) -> PathBuf {
     file.with_file_name(format!("{stem}-{FOLDER}"))
 }
 
-/// Works the findings of `folders` out.
+/// Works the findings of `folders` out, of one player.
 pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
+    work_out_as(folders, findings::Asked::default())
+}
+
+fn work_out_as(folders: &[PathBuf], asked: findings::Asked) -> Result<Findings, Failure> {
     let mut sessions = Vec::new();
     for folder in folders {
         let session = open(folder)?;
         let protocol = source::recorded(&session)?;
         sessions.push(findings::session_data(&session, &protocol));
     }
-    Ok(findings::work_out(sessions)?)
+    Ok(findings::work_out_as(sessions, asked)?)
 }
 
 /// The same under other rules, marked as explored where they are other ones.
-fn explored(folders: &[PathBuf], rules: &RuleArguments) -> Result<Findings, Failure> {
+fn explored(
+    folders: &[PathBuf],
+    rules: &RuleArguments,
+    asked: findings::Asked,
+) -> Result<Findings, Failure> {
     let (mut sessions, mut changes) = (Vec::new(), Vec::new());
     for folder in folders {
         let session = open(folder)?;
@@ -232,7 +261,7 @@ fn explored(folders: &[PathBuf], rules: &RuleArguments) -> Result<Findings, Fail
         sessions.push(findings::session_data(&session, &protocol));
         changes = changed;
     }
-    let mut findings = findings::work_out(sessions)?;
+    let mut findings = findings::work_out_as(sessions, asked)?;
     if let Some(known) = &mut findings.explored {
         *known = changes;
     }

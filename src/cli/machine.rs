@@ -14,7 +14,12 @@ pub(super) fn machine() -> Machine {
 /// The moment at which a segment starts, whose monotonic reading is `at`.
 pub(super) fn start(at: Nanos) -> Start {
     let utc = clock::utc();
-    Start { boot: boot(), utc, local_offset_s: clock::local_offset_s(utc), clock: at }
+    Start {
+        boot: boot(utc, clock::now()),
+        utc,
+        local_offset_s: clock::local_offset_s(utc),
+        clock: at,
+    }
 }
 
 fn os() -> String {
@@ -33,8 +38,16 @@ fn cpu() -> String {
 }
 
 /// Equal for two segments of one start of the computer, and says nothing else: a short hash.
-fn boot() -> String {
-    let id = first_line("/proc/sys/kernel/random/boot_id").unwrap_or_default();
+///
+/// Where the system has no number for its start, the minute in which the monotonic clock began
+/// stands for it. A wall clock that was set meanwhile makes one start look like two, never two
+/// like one.
+fn boot(utc: jiff::Timestamp, now: Nanos) -> String {
+    const MINUTE_MS: i64 = 60_000;
+    let began_ms = utc.as_millisecond() - now.0 / 1_000_000;
+    let minute = (began_ms + MINUTE_MS / 2).div_euclid(MINUTE_MS);
+    let id = first_line("/proc/sys/kernel/random/boot_id");
+    let id = id.unwrap_or_else(|| format!("clock began at minute {minute}"));
     let digest = Sha256::digest(id.as_bytes());
     digest.iter().take(6).map(|byte| format!("{byte:02x}")).collect()
 }

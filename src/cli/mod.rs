@@ -6,6 +6,7 @@
 
 mod close;
 mod completions;
+mod console;
 mod devices;
 mod findings;
 mod looks;
@@ -18,12 +19,14 @@ mod plan_grid;
 mod protocols;
 mod rehearse;
 mod replay;
+mod rig;
 #[cfg(feature = "window")]
 mod run;
 mod source;
 #[cfg(feature = "window")]
 mod today;
 
+use self::console::Console;
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -65,6 +68,8 @@ enum Command {
     Picture(picture::Arguments),
     /// List mice and displays as the program sees them, and why not better
     Devices(devices::Arguments),
+    /// Check display, mouse and computer; the lag by camera
+    Rig(rig::Arguments),
     /// List the shipped protocols, print one, or print the schema of the files
     Protocols(protocols::Arguments),
     /// Close a session that was cut off, as partial
@@ -75,9 +80,20 @@ enum Command {
     Completions(completions::Arguments),
 }
 
+/// The whole command line as it is typed: for manual pages and completions.
+pub fn command() -> clap::Command {
+    <Arguments as clap::CommandFactory>::command()
+}
+
 /// Runs the command line and gives the exit code.
 pub fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let console = Console::look();
+    console.let_go();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(told) if console.told_in_a_box(&told.to_string()) => return ExitCode::from(2),
+        Err(told) => told.exit(),
+    };
     let done = match arguments.command {
         #[cfg(feature = "window")]
         Command::Run(arguments) => run::main(&arguments),
@@ -86,6 +102,7 @@ pub fn main() -> ExitCode {
         Command::Findings(arguments) => findings::main(&arguments),
         Command::Picture(arguments) => picture::main(&arguments),
         Command::Devices(arguments) => devices::main(&arguments),
+        Command::Rig(arguments) => rig::main(&arguments),
         Command::Protocols(arguments) => protocols::main(&arguments),
         Command::Close(arguments) => close::main(&arguments),
         Command::Replay(arguments) => replay::main(&arguments),
@@ -93,6 +110,7 @@ pub fn main() -> ExitCode {
     };
     match done {
         Ok(code) => code,
+        Err(failure) if console.told_in_a_box(&failure.to_string()) => ExitCode::from(1),
         Err(failure) => failure.report(),
     }
 }

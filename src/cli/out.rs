@@ -2,6 +2,7 @@
 //! stderr.
 
 use crate::words::{Tell, Told};
+use std::fmt;
 use std::io::{self, Write};
 use std::process::ExitCode;
 
@@ -28,6 +29,16 @@ impl Failure {
                 ExitCode::from(1)
             }
             Failure::Closed => ExitCode::SUCCESS,
+        }
+    }
+}
+
+/// As the box shows it, where nobody reads stderr.
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Failure::Told(list) => list.iter().try_for_each(|told| writeln!(f, "{told}")),
+            Failure::Closed => Ok(()),
         }
     }
 }

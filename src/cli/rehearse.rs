@@ -128,6 +128,7 @@ fn one(
         input: json!({ "simulated": true, "source": "simulated" }),
         priorities: Vec::new(),
         latency_notes: Vec::new(),
+        rig: None,
         px_per_count: PX_PER_COUNT,
         simulation: Some(Simulation { seed, differences_ms, player: json!(truth) }),
         start: machine::start(start),

@@ -11,6 +11,7 @@ use crate::findings::ANALYSIS_VERSION;
 use crate::input::InputChoice;
 use crate::protocol::{self, Protocol, Schedule};
 use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper, TrialRow};
+use crate::rig;
 use crate::session::live::{self, Apparatus, Played};
 use crate::session::start_of;
 use crate::settings::{self, AgeBand, players};
@@ -69,12 +70,13 @@ pub(super) struct Arguments {
 
 /// A window's size, px.
 #[derive(Debug, Clone, Copy)]
-struct Size {
-    width: u32,
-    height: u32,
+pub(super) struct Size {
+    pub(super) width: u32,
+    pub(super) height: u32,
 }
 
-fn size(text: &str) -> Result<Size, String> {
+/// Reads `WIDTHxHEIGHT`.
+pub(super) fn size(text: &str) -> Result<Size, String> {
     let wrong =
         || format!("write WIDTHxHEIGHT in pixels, for example 1280x720, instead of `{text}`");
     let (width, height) = text.split_once('x').ok_or_else(wrong)?;
@@ -105,6 +107,11 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     if firm && earlier.firm_today && session.resume.is_none() {
         warn("a second session with firm holds on one day: better leave it for tomorrow");
     }
+    let (known_rig, trouble) = rig::known::known(&session.data, &session.player.id);
+    if !trouble.is_empty() {
+        // The session goes on: what the rig was before is only compared with.
+        Failure::Told(trouble).report();
+    }
     let folder: Folder = Arc::default();
     let player = session.player.clone();
     let minutes = protocol::minutes(&session.protocol).elapsed;
@@ -115,6 +122,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         player: player.nickname.clone(),
         px_per_count: player.px_per_count.unwrap_or(USUAL_PX_PER_COUNT),
         display_lag_ms: kept.display_lag_ms,
+        known_rig,
         input: arguments.input,
         mouse: arguments.mouse.clone(),
         minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
@@ -277,6 +285,7 @@ fn sum_up(folder: Folder) -> live::SumUp {
 /// Opens the record on the stimulus thread once the apparatus is known.
 fn open_record(session: Session, folder: Folder) -> live::OpenRecord {
     Box::new(move |apparatus: Apparatus| {
+        rig::known::said(&apparatus.rig).iter().for_each(|changed| warn(changed));
         let keeper = match &session.resume {
             Some(broken_off) => {
                 let resumed = record::resume(broken_off, machine::start(apparatus.begin.t))?;
@@ -307,8 +316,9 @@ fn new_session(session: &Session, apparatus: Apparatus) -> NewSession<'_> {
             machine: machine::machine(),
             display: apparatus.display,
             input: apparatus.input,
-            priorities: vec![apparatus.input_priority],
-            latency_notes: Vec::new(),
+            priorities: apparatus.priorities,
+            latency_notes: apparatus.camera_lag.into_iter().collect(),
+            rig: Some(apparatus.rig),
             px_per_count: apparatus.begin.px_per_count,
             simulation: None,
             start: machine::start(apparatus.begin.t),

@@ -12,6 +12,7 @@ use raw_window_handle::{HasDisplayHandle, HasWindowHandle, RawDisplayHandle, Raw
 use serde::Serialize;
 
 use super::DisplayError;
+use super::report::Images;
 
 /// The format of every picture: not sRGB, so that greys are written as they are encoded.
 pub(super) const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
@@ -102,6 +103,10 @@ fn instance(backends: wgpu::Backends) -> wgpu::Instance {
     asked.backends = backends;
     // Validation costs time a frame, and one check keeps DX12 from starting under wine.
     asked.flags = wgpu::InstanceFlags::empty();
+    // The library waits for the swapchain's own word before it gives the next picture; with one
+    // frame to queue at most, that is one frame in flight.
+    asked.backend_options.dx12.latency_waitable_object =
+        wgpu::Dx12UseFrameLatencyWaitableObject::Wait;
     wgpu::Instance::new(asked)
 }
 
@@ -182,6 +187,9 @@ pub struct WindowHandles {
     pub wayland: Option<WaylandHandles>,
     /// Its size; the main thread tells it at each change.
     pub size: Arc<WindowSize>,
+    /// The DX12 window's swapchain.
+    #[cfg(windows)]
+    pub(super) swap_chain: Arc<super::dxgi::SwapChain>,
 }
 
 impl WindowHandles {
@@ -192,6 +200,8 @@ impl WindowHandles {
         let display =
             window.display_handle().map_err(|source| DisplayError::NoHandle { source })?;
         let (system, xid) = match raw.as_raw() {
+            // Its width is that of C's `long`.
+            #[cfg(target_os = "linux")]
             RawWindowHandle::Xlib(handle) => (WindowSystem::X11, u32::try_from(handle.window).ok()),
             RawWindowHandle::Xcb(handle) => (WindowSystem::X11, Some(handle.window.get())),
             RawWindowHandle::Wayland(_) => (WindowSystem::Wayland, None),
@@ -207,7 +217,14 @@ impl WindowHandles {
             }
             _ => None,
         };
-        Ok(WindowHandles { system, xid, wayland, size: Arc::default() })
+        Ok(WindowHandles {
+            system,
+            xid,
+            wayland,
+            size: Arc::default(),
+            #[cfg(windows)]
+            swap_chain: Arc::default(),
+        })
     }
 
     /// Whether the window can be seen at all, as far as the system tells: a hidden window still
@@ -276,6 +293,8 @@ impl Stage {
         // DX12 first on Windows: only it tells when a frame was seen.
         let order: &[wgpu::Backends] = if cfg!(windows) {
             &[wgpu::Backends::DX12, wgpu::Backends::VULKAN]
+        } else if cfg!(target_os = "macos") {
+            &[wgpu::Backends::METAL]
         } else {
             &[wgpu::Backends::VULKAN]
         };
@@ -285,9 +304,12 @@ impl Stage {
             let surface = instance
                 .create_surface(Arc::clone(&window))
                 .map_err(|source| DisplayError::NoSurface { source })?;
-            match adapter(&instance, Some(&surface)) {
-                Ok(adapter) => return Stage::with(instance, adapter, surface, handles, size),
-                Err(error) => refusal = Some(error),
+            // An adapter that does not open is none.
+            let opened = adapter(&instance, Some(&surface))
+                .and_then(|adapter| Stage::with(instance, adapter, surface, handles.clone(), size));
+            match opened {
+                Ok(stage) => return Ok(stage),
+                Err(error) => refusal = refusal.or(Some(error)),
             }
         }
         Err(refusal.expect("the order names at least one backend"))
@@ -331,7 +353,21 @@ impl Stage {
         self.config.present_mode = self.granted.wgpu();
         self.config.width = size.width.max(1);
         self.config.height = size.height.max(1);
+        #[cfg(windows)]
+        self.window.swap_chain.let_go();
         self.surface.configure(&self.gpu.device, &self.config);
+        #[cfg(windows)]
+        self.window.swap_chain.take_up(&self.surface);
+    }
+
+    /// Whether the driver offers a mode.
+    pub(super) fn offers(&self, mode: PresentMode) -> bool {
+        self.surface.get_capabilities(&self.gpu.adapter).present_modes.contains(&mode.wgpu())
+    }
+
+    /// The images of the swapchain; the graphics library does not tell what the driver made.
+    pub(super) fn images(&self) -> Option<Images> {
+        None
     }
 
     /// The configured size, physical px.

@@ -5,33 +5,48 @@
 //! what the program sees of the outputs. Invariant: one frame in flight, and every frame's fate is
 //! told: shown with a stamp and its doubt, or not shown.
 
+mod awake;
 mod clocks;
+#[cfg(windows)]
+mod dxgi;
 mod earn;
+mod extent;
 mod fault;
 mod glyphs;
 mod gpu;
 mod hand_over;
 mod pacing;
+mod refusal;
 mod renderer;
 mod report;
+mod scanout;
 mod screen;
+mod seen;
 mod shapes;
 mod start;
+mod surroundings;
 pub mod survey;
 mod trial;
 mod vsync;
+mod watch;
 #[cfg(target_os = "linux")]
 mod wayland;
 #[cfg(target_os = "linux")]
 mod x11;
 
-pub use earn::{Earned, Refusal};
+pub use earn::Earned;
 pub use fault::DisplayError;
 pub use gpu::{
     Faults, Gpu, PresentMode, SizePx, Stage, WaylandHandles, WindowHandles, WindowSize,
     WindowSystem,
 };
+pub use refusal::Refusal;
 pub use renderer::{Patch, Renderer};
-pub use report::{Bypass, ClockReport, DisplayReport, RefreshFrom, RefusedClock, WorkReport};
-pub use screen::{Screen, ScreenWish, Seen};
+pub use report::{
+    Bypass, ClockReport, Composition, DisplayReport, Images, RefreshFrom, RefusedClock,
+    RefusedMode, ShownAs, TookOver, WorkReport,
+};
+pub use scanout::ScanFrom;
+pub use screen::Screen;
+pub use seen::{ScreenWish, Seen};
 pub use vsync::{VsyncJudged, VsyncReport, VsyncState};

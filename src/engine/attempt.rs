@@ -8,10 +8,12 @@
 use super::devices::Devices;
 use super::event::{Begin, Event};
 use super::scenes::Scenes;
+use super::taps::Taps;
+use super::travel::{FOLLOWED_FOR, Travel, Travelled};
 use super::trial::{Flag, Flags, Outcome};
 use crate::protocol::{Part, PlannedTrial, Protocol};
 use crate::scene::{Marks, Place, SceneId};
-use crate::tasks::{AnsweredBy, Judged, View};
+use crate::tasks::{AnsweredBy, Given, Judged, View};
 use crate::units::{Button, DeviceId, Nanos, Span, Stamp};
 
 /// After the press the attempt stays open this long for the release: longer presses are common
@@ -71,6 +73,12 @@ pub(super) struct Attempt {
     pub(super) missed_frames: u32,
     pub(super) aim: Place,
     pub(super) aim_at_press: Option<Place>,
+    /// The movement under way, in a task that is answered by one.
+    travel: Travel,
+    /// The movement that answered.
+    pub(super) travelled: Option<Travelled>,
+    /// Taps of a run that counts them.
+    pub(super) taps: Taps,
     turned: Place,
     outcome: Option<Outcome>,
     /// The last press whose release has come, to know chatter.
@@ -102,6 +110,9 @@ impl Attempt {
             missed_frames: 0,
             aim: Place::default(),
             aim_at_press: None,
+            travel: Travel::default(),
+            travelled: None,
+            taps: Taps::for_task(setting.protocol.task.task()),
             turned: Place::default(),
             outcome: None,
             last_release: None,
@@ -127,17 +138,16 @@ impl Attempt {
                 self.pressed(Press { stamp, button, device }, setting, scenes)
             }
             Event::Release { stamp, button, .. } => {
+                self.taps.released(stamp.t);
                 self.released(stamp.t, button);
                 None
             }
             Event::Motion { device, dx, dy, stamp } => {
-                self.moved(
-                    setting.devices.turn(device, dx, dy, setting.begin),
-                    stamp.t,
-                    setting,
-                    scenes,
-                );
-                None
+                let turn = setting.devices.turn(device, dx, dy, setting.begin);
+                self.moved(turn, stamp.t, setting, scenes);
+                let counts = |steps| setting.devices.counts(device, steps);
+                let step = Place { x_px: counts(dx), y_px: counts(dy) };
+                self.travels(step, device, stamp, setting, scenes)
             }
             Event::Tick { now, settled } => self.tick(now, settled, setting, scenes),
             Event::Gap { .. } => {
@@ -184,6 +194,18 @@ impl Attempt {
         self.outcome
     }
 
+    /// Whether steps of the mouse still tell something: to the answer, and where the answer is a
+    /// movement a little beyond it.
+    pub(super) fn keeps_steps(&self) -> bool {
+        self.outcome.is_none() || self.travelled.is_some()
+    }
+
+    /// Until when motion belongs to the answer.
+    pub(super) fn motion_ends(&self) -> Option<Nanos> {
+        let moved = self.travelled.map(|travelled| travelled.stamp.t + FOLLOWED_FOR);
+        self.press.map(|press| press.stamp.t).or(moved)
+    }
+
     fn shown(
         &mut self,
         scene: SceneId,
@@ -208,12 +230,12 @@ impl Attempt {
                 if late {
                     self.flags.set(Flag::LateFrame);
                 }
-                let within = Span::from_ms_f64(setting.protocol.respond_within_ms);
-                self.phase = Phase::Open { closes: stamp.t + within };
+                self.phase = Phase::Open { closes: stamp.t + open_for(setting) };
                 self.next_picture(stamp.t, setting, scenes);
-                match self.press {
-                    Some(press) => self.judge(press, stamp, setting, scenes),
-                    None => None,
+                match (self.press, self.travelled) {
+                    (Some(press), _) => self.judge(press, stamp, setting, scenes),
+                    (None, Some(travelled)) => self.judge_travel(travelled, setting, scenes),
+                    (None, None) => None,
                 }
             }
             Phase::Open { .. } => {
@@ -243,6 +265,18 @@ impl Attempt {
     }
 
     fn pressed(&mut self, press: Press, setting: Setting, scenes: &mut Scenes) -> Option<Outcome> {
+        match setting.protocol.task.task().answered_by() {
+            AnsweredBy::Button | AnsweredBy::MoveAndButton => {}
+            AnsweredBy::Move => return None,
+            AnsweredBy::Run => {
+                if matches!(self.phase, Phase::Asked { .. } | Phase::Open { .. })
+                    && self.taps.pressed(press)
+                {
+                    self.flags.set(Flag::Bounce);
+                }
+                return None;
+            }
+        }
         let chatter = self
             .last_release
             .is_some_and(|t| press.stamp.t >= t && press.stamp.t - t < BOUNCE_WITHIN);
@@ -312,7 +346,7 @@ impl Attempt {
             self.aim.x_px += turn.x_px;
             self.aim.y_px += turn.y_px;
         }
-        if setting.protocol.task.task().answered_by() == AnsweredBy::MoveAndButton {
+        if setting.protocol.task.task().turns() {
             let since_onset = self.shown.map_or(Span::ZERO, |onset| t - onset.t);
             let view = self.view(setting, since_onset);
             let task = setting.protocol.task.task();
@@ -322,6 +356,64 @@ impl Attempt {
             };
             self.show(marks, setting, scenes);
         }
+    }
+
+    /// Takes one step of a movement that may be the answer.
+    fn travels(
+        &mut self,
+        step: Place,
+        device: DeviceId,
+        stamp: Stamp,
+        setting: Setting,
+        scenes: &mut Scenes,
+    ) -> Option<Outcome> {
+        let task = setting.protocol.task.task();
+        if task.answered_by() != AnsweredBy::Move || self.began_after(stamp.t) {
+            return None;
+        }
+        let way = self.travel.take(step, stamp.t, task.travel_counts())?;
+        if self.travelled.is_some() {
+            return None;
+        }
+        let travelled = Travelled { stamp, device, way };
+        match self.phase {
+            Phase::Waiting { .. } => {
+                self.travelled = Some(travelled);
+                Some(match self.plan.part {
+                    Part::Catch => Outcome::FalseAlarm,
+                    Part::Feel | Part::WarmUp | Part::Main => Outcome::Anticipation,
+                })
+            }
+            Phase::Asked { .. } => {
+                self.travelled = Some(travelled);
+                None
+            }
+            Phase::Open { .. } => {
+                self.travelled = Some(travelled);
+                self.judge_travel(travelled, setting, scenes)
+            }
+            Phase::WaitAsked { .. } | Phase::Closing { .. } => None,
+        }
+    }
+
+    /// Right or wrong by its direction; early or late is told by its start (`travel.rs`), once the
+    /// movement has been followed a little further.
+    fn judge_travel(
+        &mut self,
+        travelled: Travelled,
+        setting: Setting,
+        scenes: &mut Scenes,
+    ) -> Option<Outcome> {
+        let view = self.view(setting, Span::ZERO);
+        let task = setting.protocol.task.task();
+        self.outcome =
+            Some(match task.judge(self.plan.stimulus, Given::Moved(travelled.way), &view) {
+                Judged::Right => Outcome::Hit,
+                Judged::Wrong => Outcome::Wrong,
+            });
+        scenes.show(Marks::NONE, None);
+        self.phase = Phase::Closing { until: travelled.stamp.t + FOLLOWED_FOR };
+        None
     }
 
     fn tick(
@@ -353,7 +445,14 @@ impl Attempt {
                 None
             }
             Phase::Open { closes } if settled >= closes => {
-                self.close(Outcome::Miss, closes, scenes)
+                let task = setting.protocol.task.task();
+                let unanswered = match task.run() {
+                    Some(run) if run.taps && !self.taps.are_enough() => Outcome::Miss,
+                    Some(_) => Outcome::Hit,
+                    None if task.withholds(self.plan.stimulus) => Outcome::Withheld,
+                    None => Outcome::Miss,
+                };
+                self.close(unanswered, closes, scenes)
             }
             Phase::Closing { until } if settled >= until => self.outcome,
             Phase::WaitAsked { .. }
@@ -379,7 +478,9 @@ impl Attempt {
             Outcome::Miss
         } else {
             let view = self.view(setting, rt);
-            match setting.protocol.task.task().judge(self.plan.stimulus, press.button, &view) {
+            let (task, given) = (setting.protocol.task.task(), Given::Button(press.button));
+            match task.judge(self.plan.stimulus, given, &view) {
+                _ if task.withholds(self.plan.stimulus) => Outcome::FalseAlarm,
                 Judged::Right => Outcome::Hit,
                 Judged::Wrong => Outcome::Wrong,
             }
@@ -424,10 +525,16 @@ impl Attempt {
     }
 
     fn show(&self, marks: Marks, setting: Setting, scenes: &mut Scenes) -> SceneId {
-        let moves = setting.protocol.task.task().answered_by() == AnsweredBy::MoveAndButton;
-        let view = moves.then_some(Place { x_px: -self.turned.x_px, y_px: -self.turned.y_px });
+        let turns = setting.protocol.task.task().turns();
+        let view = turns.then_some(Place { x_px: -self.turned.x_px, y_px: -self.turned.y_px });
         scenes.show(marks, view)
     }
+}
+
+/// How long the stimulus stays: to the latest answer, or for the whole of a run.
+fn open_for(setting: Setting) -> Span {
+    let within = Span::from_ms_f64(setting.protocol.respond_within_ms);
+    setting.protocol.task.task().run().map_or(within, |run| run.lasts)
 }
 
 fn frame_limit(begin: &Begin) -> Span {

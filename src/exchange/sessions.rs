@@ -11,7 +11,8 @@ use super::fault::{Fault, TableError};
 use super::read::{self, Row, Rows};
 use crate::findings::ANALYSIS_VERSION;
 use crate::findings::input::{
-    BlockPlan, Ended, OrderShown, Origin, RigFacts, RigNote, SessionData, TableFacts, TrialFacts,
+    BlockPlan, Ended, HandFacts, OrderShown, Origin, RigFacts, RigNote, SessionData, TableFacts,
+    TrialFacts,
 };
 use crate::protocol::{
     AnalysisRule, Ask, Care, Condition, Design, Family, Foreperiod, Grip, Measure, MotionRule,
@@ -219,6 +220,7 @@ fn trial(row: &Row, position: usize, trial: usize, facts: &TableFacts) -> TrialF
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome,
         flags,
         click_ms: row.time_ms,
@@ -228,6 +230,7 @@ fn trial(row: &Row, position: usize, trial: usize, facts: &TableFacts) -> TrialF
         shown_sd_ms: None,
         shown_source: None,
         press_source: None,
+        hand: HandFacts::default(),
     }
 }
 

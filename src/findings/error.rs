@@ -2,7 +2,7 @@
 
 use crate::analysis::CompareError;
 use crate::analysis::looks::LooksError;
-use crate::words::{Tell, Told};
+use crate::words::{Tell, Told, held_elsewhere};
 use std::path::PathBuf;
 
 /// Why there are no findings.
@@ -77,7 +77,8 @@ impl Tell for FindingsError {
             FindingsError::NoSession => "name at least one session folder",
             FindingsError::SameSessionTwice { .. } => "name each session folder once",
             FindingsError::OtherPlayer { .. } => {
-                "give the sessions of one player together; ask for each player's findings by itself"
+                "give the sessions of one player together; those of players who agreed to be compared \
+                 with --players-agreed"
             }
             FindingsError::OtherProtocol { .. } => {
                 "give sessions of one and the same protocol file together; ask for the others by \
@@ -91,6 +92,9 @@ impl Tell for FindingsError {
             }
             FindingsError::Looks(_) => {
                 "look whether protocol.toml is the file that the session was recorded with"
+            }
+            FindingsError::Write { source, .. } if held_elsewhere(source).is_some() => {
+                held_elsewhere(source).unwrap_or_default()
             }
             FindingsError::Write { .. } => {
                 "check that the folder exists, may be written and has room, or name another with --out"

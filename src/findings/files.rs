@@ -6,6 +6,7 @@
 use super::json::FindingsJson;
 use super::picture::{Naming, PictureShape, as_png, as_svg};
 use super::{Findings, FindingsError, report};
+use crate::record::patiently;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -61,6 +62,6 @@ fn write(path: &Path, bytes: &[u8]) -> Result<PathBuf, FindingsError> {
     let mut beside = path.as_os_str().to_owned();
     beside.push(".part");
     fs::write(&beside, bytes).map_err(failed)?;
-    fs::rename(&beside, path).map_err(failed)?;
+    patiently(|| fs::rename(&beside, path)).map_err(failed)?;
     Ok(path.to_owned())
 }

@@ -3,10 +3,10 @@
 //! Translates and judges nothing; the protocol comes in checked, since a record keeps its text only.
 
 use super::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
-use crate::protocol::{OnsetRule, Protocol};
+use crate::protocol::{OnsetRule, Part, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
 use serde_json::Value;
 
@@ -63,6 +63,7 @@ pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -
         position: row.position,
         part: row.part,
         trial: row.trial,
+        asks_nothing: row.part != Part::Catch && row.expected == "withhold",
         outcome: row.outcome,
         flags: row.flags.0,
         click_ms: row.click_rt_ms,
@@ -76,7 +77,25 @@ pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -
         shown_sd_ms: row.shown_sd_ms,
         shown_source: row.shown_source,
         press_source: row.press_source,
+        hand: HandFacts {
+            movement_ms: row.movement_time_ms,
+            press_ms: row.press_ms,
+            small_shakes_counts: row.small_shakes_counts,
+            target_px: target_px(row, protocol),
+            end_px: row.end_x_px.zip(row.end_y_px).map(|(x, y)| [x, y]),
+        },
     }
+}
+
+/// Where a pointing target stood from the aim: its direction and distance as the schedule names
+/// them (`away_DEGREES_MM`, counter-clockwise from the right), the scale by the target's own size.
+fn target_px(row: &TrialRow, protocol: &Protocol) -> Option<[f64; 2]> {
+    let mut parts = row.stimulus.strip_prefix("away_")?.split('_');
+    let degrees: f64 = parts.next()?.parse().ok()?;
+    let distance_mm: f64 = parts.next()?.parse().ok()?;
+    let px = distance_mm * row.target_size_px? / protocol.stimulus.size_mm;
+    let angle = degrees.to_radians();
+    Some([px * libm::cos(angle), -px * libm::sin(angle)])
 }
 
 /// Minutes from the session's start. Within one start of the computer the monotonic clock tells;
@@ -120,7 +139,17 @@ fn rig(manifest: &Manifest) -> RigFacts {
     }
     let vsync = manifest.display.get("vsync");
     let judged = vsync.and_then(|vsync| vsync.get("state")).and_then(Value::as_str);
-    RigFacts { vsync_judged: judged.map(str::to_owned), notes }
+    let changed = manifest.rig.as_ref().map_or_else(Vec::new, |rig| {
+        note(&mut notes, "rig profile", rig.profile.clone().unwrap_or_else(|| "none".to_owned()));
+        for change in &rig.changed_since_profile {
+            note(&mut notes, "changed since that profile", change.clone());
+        }
+        for change in &rig.changed_since_session {
+            note(&mut notes, "changed since the session before", change.clone());
+        }
+        rig.changed_since_session.clone()
+    });
+    RigFacts { vsync_judged: judged.map(str::to_owned), changed, notes }
 }
 
 fn note(notes: &mut Vec<RigNote>, name: &str, value: String) {

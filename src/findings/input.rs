@@ -132,6 +132,8 @@ pub struct TrialFacts {
     pub part: Part,
     /// The planned trial's place in its block, from 1.
     pub trial: usize,
+    /// A target was shown, or would have been, that asks for no answer.
+    pub asks_nothing: bool,
     /// How it ended.
     pub outcome: Outcome,
     /// What else is to be known.
@@ -150,6 +152,23 @@ pub struct TrialFacts {
     pub shown_source: Option<StampSource>,
     /// Where the press's stamp came from.
     pub press_source: Option<StampSource>,
+    /// What else the hand did.
+    pub hand: HandFacts,
+}
+
+/// What else the hand did in a trial; blank where nothing tells.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct HandFacts {
+    /// Press minus movement onset, ms.
+    pub movement_ms: Option<f64>,
+    /// Release minus press, ms.
+    pub press_ms: Option<f64>,
+    /// Small shakes while the mouse was still, rms counts.
+    pub small_shakes_counts: Option<f64>,
+    /// Where the target stood from the aim's place at the onset, px right and down.
+    pub target_px: Option<[f64; 2]>,
+    /// Where the aim was at the press, px right and down of its place at the onset.
+    pub end_px: Option<[f64; 2]>,
 }
 
 /// A rating of a block.
@@ -194,6 +213,8 @@ pub enum Ended {
 pub struct RigFacts {
     /// How vsync was judged (`locked`, `unlocked`, `unsteady`, `variable`, `not_judged`).
     pub vsync_judged: Option<String>,
+    /// What was another than in the player's session before, a line each.
+    pub changed: Vec<String>,
     /// Everything the display and the input say of themselves: name and value, for the back pages.
     pub notes: Vec<RigNote>,
 }

@@ -1,6 +1,15 @@
 //! findings.json: the numbers for a script, in a fixed form; null where there is none.
 //!
-//! Names and meaning of fields stay; fields may be added.
+//! Names and meaning of fields stay; fields may be added. What stands beside the declared
+//! comparison is in `beside`.
+
+mod beside;
+
+pub use beside::{
+    ComponentsJson, CostJson, CrossingJson, DecileJson, ExGaussianJson, HoldBesideJson, LaterJson,
+    MeasuredJson, MixedJson, OverPlayersJson, OverSessionsJson, PairBesideJson, PairOfPlayersJson,
+    PairOverJson, PlayerJson, SpeedBinJson,
+};
 
 use super::compare::{Bounds, Findings, Hold};
 use super::explore::Change;
@@ -46,6 +55,15 @@ pub struct FindingsJson {
     pub warnings: Vec<String>,
     /// What would settle it, in words.
     pub settle: Vec<String>,
+    /// Spread of single trials by the mixed model. Absent where several sessions stand together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub components: Option<ComponentsJson>,
+    /// From day to day. Absent of one session.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_sessions: Option<OverSessionsJson>,
+    /// From player to player. Absent of one player.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_players: Option<OverPlayersJson>,
     /// Whether the rules are other ones than those frozen before the first block. Absent where they
     /// are not.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -122,8 +140,16 @@ pub struct ConditionJson {
     pub mad_ms: Option<f64>,
     /// Wrong answers and misses, 0 to 1.
     pub error_share: Option<f64>,
+    /// Where some targets ask for no answer: d' (0 is chance).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub d_prime: Option<f64>,
+    /// Where some targets ask for no answer: the criterion; negative presses too readily.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub criterion: Option<f64>,
     /// Change within the session, ms per 10 minutes.
     pub slope_ms_per_10min: Option<IntervalJson>,
+    /// Beside the times.
+    pub beside: HoldBesideJson,
 }
 
 /// An estimate and its interval.
@@ -185,6 +211,15 @@ pub struct PairJson {
     pub verdict: &'static str,
     /// The difference with what stays out put at 0 ms and at the response limit.
     pub left_out_at_both_ends: EndsJson,
+    /// Beside the declared comparison. Absent where everything is in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beside: Option<PairBesideJson>,
+}
+
+impl From<Interval> for IntervalJson {
+    fn from(Interval { estimate, low, high }: Interval) -> IntervalJson {
+        IntervalJson { estimate, low, high }
+    }
 }
 
 impl FindingsJson {
@@ -194,6 +229,10 @@ impl FindingsJson {
         let pairs = |pairs: &[Pair]| -> Vec<PairJson> {
             pairs.iter().zip(&findings.bounds).map(|(p, b)| pair_of(findings, p, *b)).collect()
         };
+        let mut declared = pairs(&findings.pairs);
+        for (number, pair) in declared.iter_mut().enumerate() {
+            pair.beside = Some(beside::pair(findings, number));
+        }
         let doubts = sentence::doubts(findings);
         FindingsJson {
             format: FORMAT,
@@ -208,10 +247,13 @@ impl FindingsJson {
             protocol: protocol.id.clone(),
             smallest_change_ms: protocol.analysis.smallest_change_ms,
             conditions: findings.holds.iter().map(|hold| condition(findings, hold)).collect(),
-            pairs: pairs(&findings.pairs),
+            pairs: declared,
             pairs_without_exclusions: pairs(&findings.pairs_everything_in),
             warnings: doubts.into_iter().map(|doubt| doubt.what).collect(),
             settle: sentence::settling(findings),
+            components: beside::components(findings),
+            over_sessions: findings.over_sessions.as_ref().map(|o| beside::sessions(findings, o)),
+            over_players: findings.over_players.as_ref().map(|o| beside::players(findings, o)),
             explored: findings.explored.is_some().then_some(true),
             explored_rules: findings.explored.clone().unwrap_or_default(),
             looks: looks(findings),
@@ -260,10 +302,10 @@ fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {
         sd_ms: hold.sd_ms,
         mad_ms: hold.mad_ms,
         error_share: hold.error_share,
-        slope_ms_per_10min: hold.trend.as_ref().map(|trend| {
-            let Interval { estimate, low, high } = trend.per_10min_ms;
-            IntervalJson { estimate, low, high }
-        }),
+        d_prime: hold.detection.map(|detection| detection.d_prime),
+        criterion: hold.detection.map(|detection| detection.criterion),
+        slope_ms_per_10min: hold.trend.as_ref().map(|trend| trend.per_10min_ms.into()),
+        beside: beside::hold(findings, hold.condition),
     }
 }
 
@@ -294,5 +336,6 @@ fn pair_of(findings: &Findings, pair: &Pair, bounds: Option<Bounds>) -> PairJson
             low: bounds.map(|bounds| bounds.low_ms),
             high: bounds.map(|bounds| bounds.high_ms),
         },
+        beside: None,
     }
 }

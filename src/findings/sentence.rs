@@ -3,12 +3,14 @@
 //! Picks the sentence and rounds the numbers; the sentences themselves stand in `words`.
 
 use super::compare::Findings;
+use super::cost::{Measured, Sure, costs_of};
 use super::elsewhere;
 use super::input::Ended;
 use super::settle::{Settle, Shows};
 use super::spoil::{Shares, Spoiler};
 use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Measure, Order};
+use crate::words::costs;
 use crate::words::findings::{self as words, Doubt, Faster, Ms};
 use crate::words::{explored, tables};
 
@@ -52,8 +54,45 @@ pub fn others(findings: &Findings) -> Vec<String> {
     order.iter().skip(1).map(|&index| of(index)).collect()
 }
 
-/// The sentence of one pair.
+/// The sentence of one pair, with what its faster hold costs.
 pub fn of_pair(findings: &Findings, pair: &Pair) -> String {
+    let sentence = verdict_of(findings, pair);
+    let index = findings.pairs.iter().position(|other| (other.a, other.b) == (pair.a, pair.b));
+    let costs = index.map_or_else(Vec::new, |index| costs_of(findings, index));
+    let named = |wanted: Sure| -> Vec<costs::Cost> {
+        costs.iter().filter(|c| c.sure == wanted).map(|c| cost_word(c.measured)).collect()
+    };
+    costs::with_costs(&sentence, &named(Sure::Sure), &named(Sure::Perhaps))
+}
+
+/// The word of a cost.
+pub const fn cost_word(measured: Measured) -> costs::Cost {
+    match measured {
+        Measured::Errors => costs::Cost::Errors,
+        Measured::Early => costs::Cost::Early,
+        Measured::Throughput => costs::Cost::Throughput,
+        Measured::SmallShakes => costs::Cost::SmallShakes,
+        Measured::Discomfort => costs::Cost::Discomfort,
+    }
+}
+
+/// The faster and the slower hold of a pair; nothing where the verdict names none.
+pub fn faster_first(findings: &Findings, index: usize) -> Option<(String, String)> {
+    let pair = &findings.pairs[index];
+    let (a, b) = (hold(findings, pair.a), hold(findings, pair.b));
+    match pair.verdict {
+        Verdict::AFasterByEnough | Verdict::AFasterTooLittle | Verdict::AFasterSizeOpen => {
+            Some((a, b))
+        }
+        Verdict::BFasterByEnough | Verdict::BFasterTooLittle | Verdict::BFasterSizeOpen => {
+            Some((b, a))
+        }
+        Verdict::NoDifferenceThatMatters | Verdict::Open | Verdict::Withheld => None,
+    }
+}
+
+/// The verdict in a sentence.
+fn verdict_of(findings: &Findings, pair: &Pair) -> String {
     let rules = &findings.protocol().analysis;
     let (a, b) = (hold(findings, pair.a), hold(findings, pair.b));
     let table = elsewhere::facts(&findings.sessions);
@@ -154,6 +193,7 @@ pub fn doubt(spoiler: &Spoiler) -> Doubt {
             words::slope(hold, *per_10min_ms, *low_ms, *high_ms)
         }
         Spoiler::Vsync { judged } => words::vsync(judged),
+        Spoiler::RigChanged { session, changes } => words::rig_changed(session, changes),
         Spoiler::LateFrames { count, of } => words::late_frames(*count, *of),
         Spoiler::CoarseClock { sd_ms, source } => words::coarse_clock(*sd_ms, source),
         Spoiler::Expectation { hold, sure } => words::expectation(hold, *sure),

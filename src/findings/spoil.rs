@@ -124,6 +124,13 @@ pub enum Spoiler {
         /// How it was judged.
         judged: String,
     },
+    /// Sessions taken together were not all made on the same rig.
+    RigChanged {
+        /// The session before which it changed.
+        session: String,
+        /// What changed, a line each.
+        changes: Vec<String>,
+    },
     /// Trials whose onset frame came late.
     LateFrames {
         /// How many entered.
@@ -376,6 +383,12 @@ fn rig(findings: &Findings) -> Vec<Spoiler> {
     if let Some(judged) = judged.into_iter().find(|judged| *judged != "locked") {
         list.push(Spoiler::Vsync { judged: judged.to_owned() });
     }
+    // Before the first of them it does not matter.
+    let later = findings.sessions.iter().skip(1).filter(|later| !later.rig.changed.is_empty());
+    list.extend(later.map(|later| Spoiler::RigChanged {
+        session: later.name.clone(),
+        changes: later.rig.changed.clone(),
+    }));
     let count: usize = findings.holds.iter().map(|hold| hold.late_entered).sum();
     let of: usize = findings.holds.iter().map(|hold| hold.trials - hold.excluded).sum();
     if share(count, of) > LATE_SHARE {

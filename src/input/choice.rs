@@ -71,7 +71,7 @@ impl FromStr for InputChoice {
 }
 
 /// Why a source cannot be used here.
-#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "the refusals of Linux's sources"))]
+#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "some are of Linux's sources"))]
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Reason {
     /// The folder of the kernel's devices cannot be read.
@@ -83,7 +83,7 @@ pub(crate) enum Reason {
         source: io::Error,
     },
     /// No mouse is there.
-    #[error("the kernel tells of no mouse")]
+    #[error("the system tells of no mouse")]
     NoMouse,
     /// A mouse is there but may not be read.
     #[error("{name} ({}) may not be read: {source}", path.display())]
@@ -118,6 +118,24 @@ pub(crate) enum Reason {
         /// As the library says it.
         detail: String,
     },
+    /// No Wayland compositor answers.
+    #[error("no Wayland compositor answers: {detail}")]
+    NoCompositor {
+        /// As the library says it.
+        detail: String,
+    },
+    /// There is no window of ours on Wayland.
+    #[error("the window does not belong to Wayland")]
+    NoWaylandWindow,
+    /// The compositor gives no motion before acceleration.
+    #[error("the compositor gives no relative motion: {detail}")]
+    NoRelativeMotion {
+        /// As the library says it.
+        detail: String,
+    },
+    /// The compositor has no pointer.
+    #[error("the compositor tells of no pointer")]
+    NoPointer,
     /// The mouse asked for is not among those of this source.
     #[error("there is no mouse `{wanted}` here; there are: {}", list(present))]
     NoSuchMouse {
@@ -134,8 +152,14 @@ pub(crate) enum Reason {
         /// Why not.
         source: io::Error,
     },
+    /// Windows did not take the registration, or does not list its mice.
+    #[cfg(windows)]
+    #[error("Windows refuses raw input: {source}")]
+    NotRegistered {
+        /// As the system says it.
+        source: io::Error,
+    },
     /// The source belongs to another system.
-    #[cfg(not(target_os = "linux"))]
     #[error("it exists on {system} only")]
     OtherSystem {
         /// Where it exists.
@@ -168,12 +192,25 @@ impl Reason {
                 "let the kernel's devices be read (see evdev), or log in to an X11 session".into()
             }
             Reason::NoServer { .. } => "start it in a graphical session, with DISPLAY set".into(),
+            Reason::NoCompositor { .. } | Reason::NoWaylandWindow => {
+                "log in to a Wayland session, or use --input auto".to_owned()
+            }
+            Reason::NoRelativeMotion { .. } => {
+                "let the kernel's devices be read (see evdev), or use a compositor that offers \
+                 zwp_relative_pointer_manager_v1"
+                    .to_owned()
+            }
+            Reason::NoPointer => "plug a mouse in".to_owned(),
             Reason::NoRawEvents { .. } => "use an X server with XInput 2.1 or later".to_owned(),
             Reason::NoSuchMouse { .. } => {
                 "`tautline devices` lists them; give one, or leave --mouse out".to_owned()
             }
             Reason::NoThread { .. } => "end other programs and try again".to_owned(),
-            #[cfg(not(target_os = "linux"))]
+            #[cfg(windows)]
+            Reason::NotRegistered { .. } => {
+                "sign in at the machine itself (not by remote desktop), or use --input window"
+                    .into()
+            }
             Reason::OtherSystem { .. } => "use --input auto".to_owned(),
         }
     }
@@ -220,12 +257,6 @@ pub enum InputError {
         /// It, and why.
         refusal: Refusal,
     },
-    /// The source that was asked for is not built yet.
-    #[error("input by {} is not built yet", choice.name())]
-    NotBuilt {
-        /// It.
-        choice: InputChoice,
-    },
     /// The mouse that was asked for is in no source that can tell mice apart.
     #[error("the mouse `{wanted}` was asked for, and no source here can tell it from others")]
     NoSuchMouse {
@@ -240,7 +271,6 @@ impl Tell for InputError {
     fn tell(&self) -> Told {
         let mend = match self {
             InputError::Refused { refusal } => refusal.mend.clone(),
-            InputError::NotBuilt { .. } => "use --input auto".to_owned(),
             InputError::NoSuchMouse { refused, .. } => {
                 let said: Vec<String> =
                     refused.iter().map(|r| format!("{}: {}", r.source.name(), r.why)).collect();
@@ -252,7 +282,7 @@ impl Tell for InputError {
         };
         let place = match self {
             InputError::NoSuchMouse { .. } => "--mouse",
-            InputError::Refused { .. } | InputError::NotBuilt { .. } => "--input",
+            InputError::Refused { .. } => "--input",
         };
         Told { what: self.to_string(), place: Some(place.to_owned()), mend }
     }

@@ -87,7 +87,10 @@ impl Devices {
     }
 
     /// The device went away.
-    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
+    #[cfg_attr(
+        not(any(target_os = "linux", windows)),
+        expect(dead_code, reason = "for sources with a thread")
+    )]
     pub(crate) fn left(&self, id: DeviceId) {
         if let Some(known) = self.lock().get_mut(usize::from(id.0)) {
             known.present = false;

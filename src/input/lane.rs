@@ -22,6 +22,8 @@ struct Shared {
     focused_since_ns: AtomicI64,
     lost_count: AtomicU64,
     busy_ns: AtomicI64,
+    shared_wake_ups: AtomicU64,
+    most_at_once: AtomicU64,
     stop: AtomicBool,
     priority: OnceLock<Priority>,
     ended: OnceLock<String>,
@@ -59,6 +61,8 @@ pub(crate) fn lane(bell: Bell, now: Nanos) -> (LaneIn, LaneOut) {
         focused_since_ns: AtomicI64::new(UNFOCUSED),
         lost_count: AtomicU64::new(0),
         busy_ns: AtomicI64::new(0),
+        shared_wake_ups: AtomicU64::new(0),
+        most_at_once: AtomicU64::new(0),
         stop: AtomicBool::new(false),
         priority: OnceLock::new(),
         ended: OnceLock::new(),
@@ -113,7 +117,10 @@ impl LaneIn {
     }
 
     /// Whether the session has let go of this lane.
-    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
+    #[cfg_attr(
+        not(any(target_os = "linux", windows)),
+        expect(dead_code, reason = "for sources with a thread")
+    )]
     pub(crate) fn is_stopped(&self) -> bool {
         self.shared.stop.load(Ordering::Relaxed) || self.ring.is_abandoned()
     }
@@ -124,13 +131,28 @@ impl LaneIn {
     }
 
     /// Keeps how much processor time this thread has used.
-    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
+    #[cfg_attr(
+        not(any(target_os = "linux", windows)),
+        expect(dead_code, reason = "for sources with a thread")
+    )]
     pub(crate) fn set_busy(&self, busy: Span) {
         self.shared.busy_ns.store(busy.0, Ordering::Relaxed);
     }
 
+    /// Counts that so many reports were read at one wake-up, and so have one stamp.
+    #[cfg_attr(not(windows), expect(dead_code, reason = "for reports that carry no time"))]
+    pub(crate) fn note_wake_up(&self, reports: u32) {
+        if reports > 1 {
+            self.shared.shared_wake_ups.fetch_add(1, Ordering::Relaxed);
+            self.shared.most_at_once.fetch_max(u64::from(reports), Ordering::Relaxed);
+        }
+    }
+
     /// The source can go on no longer.
-    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
+    #[cfg_attr(
+        not(any(target_os = "linux", windows)),
+        expect(dead_code, reason = "for sources with a thread")
+    )]
     pub(crate) fn end(&self, why: String) {
         self.shared.ended.get_or_init(|| why);
         self.bell.ring();
@@ -158,6 +180,12 @@ impl LaneOut {
     /// is no such thread or the system does not tell.
     pub(crate) fn busy(&self) -> Span {
         Span(self.shared.busy_ns.load(Ordering::Relaxed))
+    }
+
+    /// Wake-ups at which more than one report was read, and the most reports read at one.
+    pub(crate) fn shared_wake_ups(&self) -> [u64; 2] {
+        [&self.shared.shared_wake_ups, &self.shared.most_at_once]
+            .map(|count| count.load(Ordering::Relaxed))
     }
 
     /// What the system granted the source's thread; `None` before it has started.

@@ -40,15 +40,27 @@ pub struct Survey {
     pub chosen: StampSource,
 }
 
+/// The sources that this system can have, the best first.
+pub(super) const OF_THIS_SYSTEM: &[StampSource] = if cfg!(target_os = "linux") {
+    &[StampSource::Evdev, StampSource::WaylandPointer, StampSource::Xinput, StampSource::Window]
+} else if cfg!(windows) {
+    &[StampSource::RawInput, StampSource::Window]
+} else {
+    &[StampSource::Window]
+};
+
 /// Looks at every source, the best first.
 pub fn survey() -> Survey {
     let mut mice = Vec::new();
     let mut sources = Vec::new();
-    for (source, choice) in [
-        (StampSource::Evdev, InputChoice::Evdev),
-        (StampSource::Xinput, InputChoice::Xinput),
-        (StampSource::Window, InputChoice::Window),
-    ] {
+    for &source in OF_THIS_SYSTEM {
+        let choice = match source {
+            StampSource::Evdev => InputChoice::Evdev,
+            StampSource::WaylandPointer => InputChoice::Wayland,
+            StampSource::Xinput => InputChoice::Xinput,
+            StampSource::RawInput => InputChoice::RawInput,
+            _ => InputChoice::Window,
+        };
         let devices = Arc::new(Devices::default());
         let tried = attempt(source, &devices);
         mice.extend(devices.all().into_iter().map(|info| SurveyedMouse { source, info }));
@@ -62,7 +74,7 @@ pub fn survey() -> Survey {
 
 #[cfg(target_os = "linux")]
 fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
-    use super::{evdev, hands, mice, xinput};
+    use super::{evdev, hands, mice, wayland, xinput};
     use crate::units::MotionUnit;
     match source {
         StampSource::Evdev => {
@@ -76,6 +88,8 @@ fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
             }
             there.iter().try_for_each(evdev::try_open)
         }
+        StampSource::WaylandPointer if !hands::window_is_wayland() => Err(Reason::NoWaylandWindow),
+        StampSource::WaylandPointer => wayland::Wayland::look(Arc::clone(devices)),
         StampSource::Xinput => {
             let opened = xinput::Xinput::open(Arc::clone(devices), None).map(drop);
             if opened.is_ok() && hands::window_is_wayland() {
@@ -87,10 +101,19 @@ fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
     }
 }
 
-#[cfg(not(target_os = "linux"))]
-fn attempt(source: StampSource, _devices: &Arc<Devices>) -> Result<(), Reason> {
+#[cfg(windows)]
+fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
+    use super::rawinput::RawInput;
     match source {
-        StampSource::Evdev | StampSource::Xinput => Err(Reason::OtherSystem { system: "Linux" }),
+        // Whether the registration is taken is seen at the session's start alone: taking it twice
+        // would take it away from a session that runs.
+        StampSource::RawInput => RawInput::open(Arc::clone(devices), None).map(drop),
         _ => Ok(()),
     }
+}
+
+/// The window's events need nothing of the system.
+#[cfg(not(any(target_os = "linux", windows)))]
+fn attempt(_source: StampSource, _devices: &Arc<Devices>) -> Result<(), Reason> {
+    Ok(())
 }

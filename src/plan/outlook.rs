@@ -167,7 +167,7 @@ pub fn table(protocol: &Protocol, blocks: &[QuickBlock]) -> Vec<BlockRow> {
 }
 
 fn row(protocol: &Protocol, block: &QuickBlock) -> Option<BlockRow> {
-    if 2 * (block.hits_ms.len() + block.misses) < protocol.design.trials {
+    if 2 * (block.hits_ms.len() + block.misses) < protocol.answers_in_block() {
         return None;
     }
     let statistic = match protocol.analysis.statistic {

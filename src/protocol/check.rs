@@ -5,8 +5,7 @@ use super::keys::one_of;
 use super::read::Places;
 use super::refusal::{self, LookRefusal, Refusal};
 use super::walk::Walk;
-use super::{Foreperiod, Measure, Order, Protocol};
-use crate::tasks::{AnsweredBy, TaskKind};
+use super::{Foreperiod, Order, Protocol, check_task};
 use std::ops::Range;
 
 /// Holds that one protocol can compare.
@@ -21,7 +20,7 @@ pub(super) fn check<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Place
         check_holds(walk, protocol, places);
     });
     let task_fits = fits(walk, &["task", "analysis"], |walk| {
-        check_task(walk, protocol, places);
+        check_task::check(walk, protocol, places);
         check_limits(walk, protocol, places);
     });
     let waits_fit = fits(walk, &["foreperiod"], |walk| check_foreperiod(walk, protocol, places));
@@ -45,7 +44,7 @@ fn fits<'a>(walk: &mut Walk<'a>, tables: &[&str], check: impl FnOnce(&mut Walk<'
     walk.faults.len() == before && walk.is_sound(tables)
 }
 
-fn unfit(walk: &mut Walk, span: Range<usize>, what: String, mend: String) {
+pub(super) fn unfit(walk: &mut Walk, span: Range<usize>, what: String, mend: String) {
     walk.fault(span, Fault::Unfit { what, mend });
 }
 
@@ -73,30 +72,6 @@ fn check_holds(walk: &mut Walk, protocol: &Protocol, places: &Places) {
             nearest: nearest(reference, ids.iter().copied()).map(str::to_owned),
         };
         walk.fault(places.design.span_of("reference"), fault);
-    }
-}
-
-fn check_task(walk: &mut Walk, protocol: &Protocol, places: &Places) {
-    let own: &[&str] = match protocol.task {
-        TaskKind::Simple(_) => &[],
-        TaskKind::Choice(_) => &["map", "eccentricity_mm"],
-        TaskKind::Emergence(_) => &["speed_mm_s"],
-        TaskKind::Pointing(_) => &["distance_mm"],
-    };
-    for name in ["map", "eccentricity_mm", "speed_mm_s", "distance_mm"] {
-        if places.task.has(name) && !own.contains(&name) {
-            let what = format!("`task.{name}` is of no use to the task {}", protocol.task.name());
-            unfit(walk, places.task.span_of(name), what, "leave it out".to_owned());
-        }
-    }
-    let travels = protocol.task.task().answered_by() == AnsweredBy::MoveAndButton;
-    if protocol.analysis.measure == Measure::Onset && !travels {
-        let what = format!(
-            "`analysis.measure` is \"onset\", and in the task {} the hand does not travel",
-            protocol.task.name()
-        );
-        let mend = "write click, or use the task pointing".to_owned();
-        unfit(walk, places.analysis.span_of("measure"), what, mend);
     }
 }
 

@@ -4,6 +4,7 @@
 //! rule give the same schedule on every machine and in every release.
 
 mod check;
+mod check_task;
 mod draw;
 mod fault;
 mod frozen;
@@ -12,6 +13,7 @@ mod minutes;
 mod model;
 mod orders;
 mod read;
+mod read_task;
 mod refusal;
 mod schedule;
 mod schema;

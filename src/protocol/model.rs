@@ -41,6 +41,13 @@ pub struct Protocol {
 }
 
 impl Protocol {
+    /// Main trials of a block that ask for an answer.
+    pub fn answers_in_block(&self) -> usize {
+        let task = self.task.task();
+        let stimuli = task.stimuli(self.design.trials);
+        stimuli.into_iter().filter(|stimulus| !task.withholds(*stimulus)).count()
+    }
+
     /// Index of the hold that the others are compared with.
     pub fn reference(&self) -> usize {
         self.conditions.iter().position(|c| c.id == self.design.reference).unwrap_or(0)
@@ -288,6 +295,16 @@ pub enum Measure {
     Click,
     /// Movement onset.
     Onset,
+}
+
+impl Measure {
+    /// The name that stands in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Measure::Click => "click",
+            Measure::Onset => "onset",
+        }
+    }
 }
 
 /// The statistic of a block.

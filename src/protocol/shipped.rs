@@ -24,6 +24,11 @@ pub fn shipped() -> &'static [Shipped] {
         "choice-by-hold",
         "emergence-by-hold",
         "onset-and-click",
+        "onset-by-hold",
+        "go-no-go-by-hold",
+        "four-ways-by-hold",
+        "pointing-by-difficulty",
+        "emergence-half-covered",
         "hour-of-blocks",
     ]
 }

@@ -7,12 +7,13 @@ use super::datapackage::datapackage;
 use super::events::file_header;
 use super::files::RecordFile;
 use super::manifest::{Machine, Manifest, ProtocolNote, Segment};
+use super::patience::patiently;
 use super::schedule::ScheduleRow;
 use super::store::{Durability, FolderStore, replace_file, sync_folder};
 use super::table::Table;
 use super::trials::{Answers, RowContext, TrialRow};
 use super::writer::FolderKeeper;
-use super::{FORMAT, LatencyNote, Priority, RatingRow, RecordError, Simulation};
+use super::{FORMAT, LatencyNote, Priority, RatingRow, RecordError, RigNote, Simulation};
 use crate::protocol::{Protocol, Schedule};
 use crate::units::Nanos;
 use serde_json::Value;
@@ -61,6 +62,8 @@ pub struct About {
     pub priorities: Vec<Priority>,
     /// Lags that no program can see.
     pub latency_notes: Vec<LatencyNote>,
+    /// The rig as it was checked before, and what is another now.
+    pub rig: Option<RigNote>,
     /// How far the view turns for one count, px.
     pub px_per_count: f64,
     /// What the simulation put in; nothing where a person answers.
@@ -116,7 +119,7 @@ pub fn create(new: &NewSession) -> Result<FolderKeeper, RecordError> {
     let folder = home.join(&name);
     let made = fill(&making, &name, new, durability);
     let made = made.and_then(|kept| {
-        fs::rename(&making, &folder).map_err(RecordError::io("make", &folder))?;
+        patiently(|| fs::rename(&making, &folder)).map_err(RecordError::io("make", &folder))?;
         if durability == Durability::Synced {
             sync_folder(&home).map_err(RecordError::io("sync", &home))?;
         }
@@ -221,6 +224,7 @@ fn manifest(name: &str, new: &NewSession) -> Manifest {
         input: about.input,
         priorities: about.priorities,
         latency_notes: about.latency_notes,
+        rig: about.rig,
         expectation: None,
         segments: vec![about.start.segment(1, Some(1))],
         blocks_finished: Vec::new(),

@@ -3,7 +3,7 @@
 //! Nothing is swallowed here: whoever gets one of these tells it, and what was written before it
 //! stays on the disk.
 
-use crate::words::{Tell, Told};
+use crate::words::{Tell, Told, held_elsewhere};
 use std::io;
 use std::path::{Path, PathBuf};
 use thiserror::Error;
@@ -117,6 +117,11 @@ impl Tell for RecordError {
                 "the disk is full".to_owned(),
                 place(path),
                 "free some room, or choose another folder with --data; what was written is kept",
+            ),
+            RecordError::Io { doing, path, source } if held_elsewhere(source).is_some() => told(
+                format!("cannot {doing} this file or folder: {source}"),
+                place(path),
+                held_elsewhere(source).unwrap_or_default(),
             ),
             RecordError::Io { path, source, doing: "read" | "list" } => told(
                 format!("cannot read this file or folder: {source}"),

@@ -81,6 +81,11 @@ impl<S: Store> Ledger<S> {
         Ok(())
     }
 
+    /// Stands in the manifest when that is next written.
+    pub(super) fn display(&mut self, display: serde_json::Value) {
+        self.books.manifest.display = display;
+    }
+
     pub(super) fn block_end(&mut self, block: usize) -> Result<(), RecordError> {
         self.books.sync()?;
         self.books.manifest.blocks_finished.push(self.context.block(block).position);

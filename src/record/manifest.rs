@@ -48,6 +48,9 @@ pub struct Manifest {
     pub priorities: Vec<Priority>,
     /// Lags that no program can see: notes, never added.
     pub latency_notes: Vec<LatencyNote>,
+    /// The rig as it was checked before, and what is another now; nothing where it was not looked at.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rig: Option<RigNote>,
     /// Which hold the player thinks is faster.
     pub expectation: Option<Expectation>,
     /// Runs without a restart, in order.
@@ -114,6 +117,19 @@ pub struct LatencyNote {
     pub ms: f64,
     /// Where the figure came from.
     pub source: String,
+}
+
+/// The rig as it was checked before, and what is another now.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct RigNote {
+    /// Name of the newest rig profile in the data folder, if there was one.
+    pub profile: Option<String>,
+    /// What is another now than in that profile, a line each.
+    pub changed_since_profile: Vec<String>,
+    /// The player's session before this one, if there was one.
+    pub session_before: Option<String>,
+    /// What is another now than in that session, a line each.
+    pub changed_since_session: Vec<String>,
 }
 
 /// Which hold the player thinks is faster.

@@ -17,6 +17,7 @@ mod keep;
 mod ledger;
 mod manifest;
 mod open;
+mod patience;
 mod ratings;
 mod recover;
 mod replay;
@@ -36,10 +37,11 @@ pub use error::RecordError;
 pub use files::RecordFile;
 pub use keep::{Keep, MemoryKeeper};
 pub use manifest::{
-    EndedAs, Expectation, LatencyNote, Machine, Manifest, Priority, ProtocolNote, Segment,
+    EndedAs, Expectation, LatencyNote, Machine, Manifest, Priority, ProtocolNote, RigNote, Segment,
     Simulation,
 };
 pub use open::{Session, Torn, ask_free, open, sessions};
+pub(crate) use patience::patiently;
 pub use ratings::RatingRow;
 pub use recover::{Mended, Resumed, close_partial, next_block, resume};
 pub use replay::{Difference, compare_rows, replay_events, replayed_rows};

@@ -5,6 +5,7 @@
 
 use super::RecordError;
 use super::files::RecordFile;
+use super::patience::patiently;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -189,7 +190,7 @@ pub(super) fn replace_file(
         file.sync_all()?;
     }
     drop(file);
-    fs::rename(&beside, folder.join(name))?;
+    patiently(|| fs::rename(&beside, folder.join(name)))?;
     if durability == Durability::Synced { sync_folder(folder) } else { Ok(()) }
 }
 

@@ -54,7 +54,10 @@ pub fn run(
                     judge.trial(&trial);
                 }
                 Action::Ratings(ratings) => keep.ratings(&ratings)?,
-                Action::BlockEnd { block } => keep.block_end(block)?,
+                Action::BlockEnd { block } => {
+                    keep_display(desk, keep)?;
+                    keep.block_end(block)?;
+                }
                 Action::BlockAbandoned { block } => {
                     keep.block_abandoned(block)?;
                     judge.block_abandoned(block);
@@ -66,6 +69,7 @@ pub fn run(
                     engine.step(&looked);
                 }
                 Action::End(ending) => {
+                    keep_display(desk, keep)?;
                     keep.close(ending)?;
                     return Ok(ending);
                 }
@@ -77,6 +81,14 @@ pub fn run(
             keep.event(&event);
         }
         engine.step(&event);
+    }
+}
+
+/// A clock that took over in the middle stands in the record as well.
+fn keep_display(desk: &mut dyn Desk, keep: &mut dyn Keep) -> Result<(), RecordError> {
+    match desk.display_changed() {
+        Some(display) => keep.display(display),
+        None => Ok(()),
     }
 }
 

@@ -4,13 +4,11 @@
 //! Each source is late by its own amount, as real ones are: a frame is told of after it was seen,
 //! a press a little after it was made; ticks say how far everything has settled.
 
-use super::hand;
 use super::player::Player;
 use crate::engine::{Answer, AskFor, Begin, Device, ENGINE_RULE, Event, MOTION_RULE};
 use crate::protocol::{Protocol, Rating, Schedule, Tension};
-use crate::scene::{Canvas, Mark, Place, Scene, SceneId};
+use crate::scene::{Canvas, Mark, Place, Scene, SceneId, Side};
 use crate::session::Desk;
-use crate::tasks::{Map, TaskKind};
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp, StampSource};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
@@ -19,13 +17,13 @@ use std::sync::Arc;
 /// A frame is told of this long after it was seen.
 const FRAME_TOLD_AFTER: Span = Span(1_000_000);
 /// A press is told of this long after it was made.
-const PRESS_TOLD_AFTER: Span = Span(200_000);
+pub(super) const PRESS_TOLD_AFTER: Span = Span(200_000);
 /// Even without anything to wait for, a tick comes.
 const TICK_EACH: Span = Span::from_ms(20);
 /// Ticks are at least this far apart.
 const LEAST_TICK: Span = Span::from_ms(1);
 /// The simulated mouse.
-const MOUSE: DeviceId = DeviceId(1);
+pub(super) const MOUSE: DeviceId = DeviceId(1);
 
 /// The simulated screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,12 +47,12 @@ impl SimScreen {
 #[derive(Debug)]
 pub struct SimDesk {
     now: Nanos,
-    started: Nanos,
-    protocol: Arc<Protocol>,
+    pub(super) started: Nanos,
+    pub(super) protocol: Arc<Protocol>,
     schedule: Arc<Schedule>,
-    screen: SimScreen,
-    player: Player,
-    px_per_count: f64,
+    pub(super) screen: SimScreen,
+    pub(super) player: Player,
+    pub(super) px_per_count: f64,
     scene: Scene,
     /// `false` while an untimed screen is up: then no frames are told of.
     in_block: bool,
@@ -68,8 +66,15 @@ pub struct SimDesk {
     /// What the player has last noticed on the screen.
     noticed: Noticed,
     /// When the mark of the wait was seen.
-    waiting_since: Nanos,
+    pub(super) waiting_since: Nanos,
     blocks_done: u32,
+}
+
+/// A target as the player sees it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seen {
+    pub(super) at: Place,
+    pub(super) notch: Side,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -135,13 +140,13 @@ impl SimDesk {
         }
     }
 
-    fn send(&mut self, told: Nanos, event: Event) {
+    pub(super) fn send(&mut self, told: Nanos, event: Event) {
         self.sent += 1;
         self.coming.insert(self.sent, event);
         self.order.push(Reverse((told, self.sent)));
     }
 
-    fn stamp(t: Nanos) -> Stamp {
+    pub(super) fn stamp(t: Nanos) -> Stamp {
         Stamp { t, source: StampSource::Simulated, sd: Span(50_000) }
     }
 
@@ -165,8 +170,12 @@ impl SimDesk {
 
     fn look(&mut self, seen: Nanos) {
         let target = self.scene.marks.iter().find_map(|mark| match mark {
-            Mark::Target { at, .. } => Some(*at),
-            Mark::Wait { .. } | Mark::Chevron { .. } | Mark::Cover { .. } => None,
+            Mark::Target { at, notch, .. } => Some(Seen { at: *at, notch: *notch }),
+            Mark::Wait { .. }
+            | Mark::Chevron { .. }
+            | Mark::Cover { .. }
+            | Mark::Strip { .. }
+            | Mark::Tile { .. } => None,
         });
         let waiting = self.scene.marks.iter().next().is_some();
         let now_seen = match (target, waiting) {
@@ -176,61 +185,21 @@ impl SimDesk {
         };
         let before = std::mem::replace(&mut self.noticed, now_seen);
         match (before, now_seen, target) {
-            (Noticed::Nothing | Noticed::Waiting, Noticed::Target, Some(at)) => {
-                self.answer_target(seen, at);
+            (Noticed::Nothing | Noticed::Waiting, Noticed::Target, Some(target)) => {
+                self.answer_target(seen, target);
             }
             (Noticed::Nothing | Noticed::Target, Noticed::Waiting, _) => {
                 self.waiting_since = seen;
                 if let Some(share) = self.player.breaks_the_wait() {
                     let longest = Span::from_ms_f64(self.protocol.foreperiod.longest_ms() * share);
-                    self.press(seen + longest, Span::from_ms(80), Button::Left);
+                    self.break_the_wait(seen + longest);
                 }
             }
             _ => {}
         }
     }
 
-    fn answer_target(&mut self, seen: Nanos, at: Place) {
-        let minutes = (seen - self.started).s() / 60.0;
-        let waited_ms = (seen - self.waiting_since).ms();
-        let reaction = self.player.react(minutes, waited_ms);
-        let centre = self.screen.canvas.centre();
-        let (dx, dy) = (at.x_px - centre.x_px, at.y_px - centre.y_px);
-        let button = self.button_for(dx, reaction.wrong);
-        let mut pressed = seen + reaction.rt;
-        if matches!(self.protocol.task, TaskKind::Pointing(_)) {
-            let spread = 0.8 + 0.4 * self.player.share();
-            let lasting = Span::from_ms_f64(self.player.truth.movement_ms * spread);
-            let short = if reaction.wrong { 0.5 } else { 1.0 };
-            self.travel(seen + reaction.rt, lasting, dx * short, dy * short);
-            pressed = pressed + lasting + Span::from_ms(30);
-        }
-        self.press(pressed, reaction.press_for, button);
-    }
-
-    fn button_for(&self, dx_px: f64, wrong: bool) -> Button {
-        match self.protocol.task {
-            TaskKind::Choice(choice) => {
-                let left = (dx_px < 0.0) ^ (choice.map == Map::Crossed) ^ wrong;
-                if left { Button::Left } else { Button::Right }
-            }
-            TaskKind::Simple(_) | TaskKind::Emergence(_) | TaskKind::Pointing(_) => Button::Left,
-        }
-    }
-
-    #[expect(clippy::cast_possible_truncation, reason = "a few thousand counts at most")]
-    fn travel(&mut self, from: Nanos, lasting: Span, dx_px: f64, dy_px: f64) {
-        let counts = |px: f64| (px / self.px_per_count).round() as i32;
-        let (dx, dy) = (counts(dx_px), counts(dy_px));
-        let interval = Span::from_ms_f64(self.player.truth.report_ms.max(0.125));
-        for report in hand::reports(from, lasting, interval, dx, dy) {
-            let stamp = Self::stamp(report.t);
-            let event = Event::Motion { device: MOUSE, dx: report.dx, dy: report.dy, stamp };
-            self.send(report.t + PRESS_TOLD_AFTER, event);
-        }
-    }
-
-    fn press(&mut self, t: Nanos, held_for: Span, button: Button) {
+    pub(super) fn press(&mut self, t: Nanos, held_for: Span, button: Button) {
         let (down, up) = (Self::stamp(t), Self::stamp(t + held_for));
         self.send(t + PRESS_TOLD_AFTER, Event::Press { device: MOUSE, button, stamp: down });
         self.send(up.t + PRESS_TOLD_AFTER, Event::Release { device: MOUSE, button, stamp: up });

@@ -41,7 +41,7 @@ pub fn quick(protocol: &Protocol, schedule: &Schedule, player: &mut Player) -> V
         let (mut hits_ms, mut waits_ms, mut misses, mut early) = (Vec::new(), Vec::new(), 0, 0);
         for trial in &block.trials {
             clock_s += trial.foreperiod_ms / 1e3 + TRIAL_BESIDE_WAIT_S;
-            if trial.part == Part::Catch {
+            if trial.part == Part::Catch || protocol.task.task().withholds(trial.stimulus) {
                 continue;
             }
             let broken = player.breaks_the_wait().is_some();

@@ -150,6 +150,13 @@ impl Live {
                     }
                 }
             }
+            // Another window over the whole of ours: the focus may stay where it is.
+            WindowEvent::Occluded(covered) => {
+                if let Mode::Trials(_) = self.mode {
+                    let focused = !covered && self.window.has_focus();
+                    self.send(FromMain::Focus { focused, t: clock::now() });
+                }
+            }
             WindowEvent::Resized(size) => {
                 self.size.tell(SizePx { width: size.width, height: size.height });
                 self.send(FromMain::Resized { width_px: size.width, height_px: size.height });

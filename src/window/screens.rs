@@ -5,6 +5,9 @@
 
 use crate::engine::{Answer, AskFor, Ending, Key};
 use crate::protocol::{Protocol, Schedule};
+use crate::rig::Saved;
+use crate::rig::asked::Answered;
+use crate::rig::live::{Progress, Step};
 use crate::units::Nanos;
 use crate::words::Told;
 use std::path::PathBuf;
@@ -21,6 +24,39 @@ pub enum Show {
     Notice(Told),
     /// The session is over.
     Ended(Ended),
+    /// A screen of the rig check.
+    Rig(RigScreen),
+}
+
+/// A screen of the rig check.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RigScreen {
+    /// What it is, and its caution.
+    Start,
+    /// What no program can see.
+    Ask,
+    /// The player does something while the mouse is listened to.
+    Live {
+        /// What.
+        step: Step,
+        /// What was seen so far.
+        progress: Progress,
+    },
+    /// What was found.
+    Found(Box<Saved>),
+    /// The caution before filming.
+    Film,
+}
+
+/// What a screen of the rig check came back with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RigReply {
+    /// The answers to [`RigScreen::Ask`].
+    Asked(Vec<Answered>),
+    /// Read, or done.
+    Done,
+    /// Passed over.
+    Skipped,
 }
 
 /// What the last screen says.
@@ -94,6 +130,8 @@ pub enum Reply {
     Key(Key),
     /// The first start is over.
     FirstStart(FirstStart),
+    /// A screen of the rig check is over.
+    Rig(RigReply),
 }
 
 /// Draws the untimed screens.

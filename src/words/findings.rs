@@ -84,6 +84,16 @@ impl Faster<'_> {
     }
 }
 
+/// How well presses followed the targets that ask for one, of a hold.
+pub fn detection(hold: &str, d_prime: f64, criterion: f64) -> String {
+    let ready = if criterion < 0.0 { "readier to press" } else { "readier to keep still" };
+    format!(
+        "{}: d' {d_prime:.2} (0 would be chance), criterion {criterion:.2} ({ready}); log-linear \
+         correction, Hautus (1995).",
+        capital(hold)
+    )
+}
+
 /// A hold's id as a name: `firm_claw` becomes "firm claw".
 pub fn hold(id: &str) -> String {
     id.replace(['_', '-'], " ")
@@ -440,6 +450,15 @@ pub fn vsync(judged: &str) -> Doubt {
         ),
     };
     doubt(what, "Switch vsync on for this program in the graphics driver, and a variable rate off.")
+}
+
+/// The rig changed between sessions.
+pub fn rig_changed(session: &str, changes: &[String]) -> Doubt {
+    doubt(
+        format!("The rig changed before the session {session}: {}.", changes.join("; ")),
+        "Each hold was measured on both rigs, so a difference between holds stands; times from before \
+         and after cannot be compared. Keep one rig for a series of sessions.",
+    )
 }
 
 /// Late frames.

@@ -181,11 +181,49 @@ pub const CARD_FINGER: &str =
     "Rest the finger; do not half-press. Letting go between presses is allowed.";
 /// On empty waits.
 pub const CARD_EMPTY_WAITS: &str =
-    "Some waits are empty: then nothing appears, and you press nothing.";
+    "Some waits are empty: then nothing appears, and you do nothing.";
 
 /// The task `simple`.
 pub const TASK_SIMPLE: &str =
     "Look at the open square. When the blue shape appears in it, press the left button at once.";
+/// The task `onset`.
+pub const TASK_ONSET: &str = "Look at the open square. When the blue shape appears in it, move the mouse at once, in any \
+     direction; press nothing. Keep the mouse still until it appears.";
+/// The task `go_no_go`, for where the notch is of the shape that asks for a press.
+pub fn task_go_no_go(go: &str, withhold: &str) -> String {
+    format!(
+        "A blue shape with a notch appears in the open square. Notch {go}: press the left button at \
+         once. Notch {withhold}: press nothing."
+    )
+}
+/// A side of the notch.
+pub const NOTCH_UP: &str = "above";
+/// A side of the notch.
+pub const NOTCH_DOWN: &str = "below";
+/// A side of the notch.
+pub const NOTCH_LEFT: &str = "left";
+/// A side of the notch.
+pub const NOTCH_RIGHT: &str = "right";
+/// The task `choice`, three buttons as the places.
+pub const TASK_CHOICE_THREE_SAME: &str = "A blue shape appears on the left, on the right or above. Press the button of that place: \
+     left, right, or the wheel for above.";
+/// The task `choice`, three buttons, left and right crossed.
+pub const TASK_CHOICE_THREE_CROSSED: &str = "A blue shape appears on the left, on the right or above. Left shape: right button; right \
+     shape: left button; above: the wheel.";
+/// The task `choice`, by a movement towards the target.
+pub fn task_choice_towards(places: u16) -> String {
+    format!(
+        "A blue shape appears in one of {places} places around the middle. Move the mouse towards it \
+         at once; press nothing. Keep the mouse still until it appears."
+    )
+}
+/// The task `choice`, by a movement away from the target.
+pub fn task_choice_away(places: u16) -> String {
+    format!(
+        "A blue shape appears in one of {places} places around the middle. Move the mouse straight \
+         away from it at once; press nothing. Keep the mouse still until it appears."
+    )
+}
 /// The task `choice`, buttons as the sides.
 pub const TASK_CHOICE_SAME: &str = "A blue shape appears on the left or on the right. Press the button of that side: left shape, \
      left button; right shape, right button.";
@@ -198,6 +236,24 @@ pub const TASK_EMERGENCE: &str = "Aim at the edge of the slab. When a blue shape
 /// The task `pointing`.
 pub const TASK_POINTING: &str = "A blue shape appears away from the middle. Turn to it with the mouse until the chevron is on \
      it, then press the left button. Keep the mouse still until it appears.";
+
+/// How many movements a block has.
+pub fn movements(main: usize, warm_up: usize) -> String {
+    match warm_up {
+        0 => format!("{main} movements."),
+        1 => format!("1 movement to warm up, then {main}."),
+        _ => format!("{warm_up} movements to warm up, then {main}."),
+    }
+}
+
+/// How many targets a block has, of which some are to be left alone.
+pub fn targets(main: usize, warm_up: usize) -> String {
+    match warm_up {
+        0 => format!("{main} shapes."),
+        1 => format!("1 shape to warm up, then {main}."),
+        _ => format!("{warm_up} shapes to warm up, then {main}."),
+    }
+}
 
 /// How many presses a block has.
 pub fn presses(main: usize, warm_up: usize) -> String {

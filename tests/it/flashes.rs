@@ -121,6 +121,7 @@ fn painted(scene: &Scene) -> BTreeMap<Cell, Paint> {
     let mut painted = BTreeMap::new();
     for mark in scene.marks.iter() {
         let (at, width_px, height_px, paint) = match *mark {
+            Mark::Strip { .. } | Mark::Tile { .. } => panic!("no task shows {mark:?}"),
             // The ticks stand outside the square.
             Mark::Wait { at, size_px } => (at, size_px * 1.8, size_px * 1.8, Paint::Wait),
             Mark::Target { at, size_px, .. } => (at, size_px, size_px, Paint::Target),
@@ -195,8 +196,17 @@ fn watched(name: &str) -> Watched {
 
 #[test]
 fn no_part_of_a_session_flashes() {
-    let files =
-        ["short-wait.toml", "short-choice.toml", "short-emergence.toml", "short-pointing.toml"];
+    let files = [
+        "short-wait.toml",
+        "short-choice.toml",
+        "short-emergence.toml",
+        "short-pointing.toml",
+        "short-onset.toml",
+        "short-go-no-go.toml",
+        "short-four-ways.toml",
+        "short-difficulty.toml",
+        "short-half-covered.toml",
+    ];
     for name in files {
         let watched = watched(name);
         assert!(watched.pictures > 100, "{name}: only {} pictures", watched.pictures);

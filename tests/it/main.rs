@@ -8,9 +8,11 @@
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
+//! - `interference`: what comes between, and the trial it is found on.
 //! - `looks`: planned looks: how they are drawn, judged and replayed.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
+//! - `packaging`: what goes into the packages agrees with the program.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
 //! - `protocol_errors`: whole texts of errors, long designs, the schema.
@@ -18,6 +20,7 @@
 //! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `record_sample`: folders of every released format still open.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
+//! - `rig`: saved rigs, and sheets of films.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.
 //! - `sessions`: whole sessions in virtual time.
@@ -35,9 +38,11 @@ mod flashes;
 mod golden;
 #[cfg(feature = "window")]
 mod input;
+mod interference;
 mod looks;
 mod onset;
 mod outside;
+mod packaging;
 mod properties_record;
 mod properties_settings;
 mod protocol;
@@ -46,6 +51,7 @@ mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]
 mod render;
+mod rig;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod robot;
 #[cfg(feature = "window")]

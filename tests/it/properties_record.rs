@@ -330,7 +330,10 @@ fn trials_have_the_columns_of_the_format() {
          movement_time_ms,press_ms,rt_sd_ms,shown_source,shown_sd_ms,press_source,press_sd_ms,\
          report_interval_ms,frame_ms,missed_frames,scanout_ms,display_lag_ms,target_x_px,\
          target_y_px,target_size_px,end_x_px,end_y_px,path_px,peak_speed_px_s,motion_unit,\
-         rest_motion_counts,small_shakes_counts,force\n"
+         rest_motion_counts,small_shakes_counts,force,end_off_x_px,end_off_y_px,peak_speed_rt_ms,\
+         straightness,overshoot_px,submovements,tremor_counts2,moved_source,moved_sd_ms,run_ms,taps,\
+         tap_interval_ms,tap_interval_sd_ms,tap_slowing_ms_per_s,still_rms_counts,\
+         still_tremor_counts2,still_drift_counts,track_error_px,track_gain,track_lag_ms\n"
     );
 }
 

@@ -60,7 +60,7 @@ fn one_fault_hides_no_other() {
           write a smaller lapse_ms or a larger respond_within_ms
         error: `analysis.measure` is "onset", and in the task simple the hand does not travel
           in my.toml:51:11
-          write click, or use the task pointing
+          write click, or leave it out
     "#]]
     .assert_eq(&told(&file));
 }
@@ -167,7 +167,7 @@ fn tables_that_are_none() {
           write a whole number from 5 to 100: main trials in a block
         error: `task.kind` is missing
           in my.toml:1:1
-          write simple, choice, emergence or pointing: what the player does
+          write simple, onset, go_no_go, choice, emergence or pointing: what the player does
         error: there are 0 holds to compare
           in my.toml:1:1
           write two to eight [[condition]] tables

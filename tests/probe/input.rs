@@ -2,11 +2,12 @@
 //! machine. No test, in no package.
 //!
 //! Usage: input-probe [--input SOURCE] [--mouse IDENT] [--seconds N] [--quiet] [--unfocused]
-//!        [--robot RATE] [--clicks] [--ready FILE] | --survey
+//!        [--robot RATE] [--clicks] [--window] [--ready FILE] | --survey
 //!        [--make MICE --make-rate RATE] [--read-every MS] [--restart-after MS]
 //!
 //! `--robot RATE` sends XTEST events itself, RATE a second until a second before the end, and compares
-//! when each was sent with its stamp. `--make MICE` makes mice by uinput (as root, in a virtual
+//! when each was sent with its stamp. `--window` opens a window first, which Wayland's source needs; the robot
+//! is then the compositor's virtual pointer (wlroots). `--make MICE` makes mice by uinput (as root, in a virtual
 //! machine), two seconds of RATE reports a second each. `--read-every MS` lets the events lie, so that a ring runs over.
 //! Events are kept while they come and printed at the end (printing in between would be measured).
 //! At the end: counts of a device, its report interval, the delay from stamp to the session's end
@@ -15,12 +16,15 @@
 
 mod input_robot;
 mod input_uinput;
+mod input_virtual;
+mod input_window;
 
 use input_robot::{Plan, Sent};
 use input_uinput::Made;
+use input_virtual::Mouse;
 use std::collections::BTreeMap;
 use tautline::clock::{self, Bell};
-use tautline::input::{Hands, InputChoice, InputEvent, Opened, survey};
+use tautline::input::{Hands, InputChoice, InputEvent, OfWindow, Opened, survey};
 use tautline::units::{Nanos, Span};
 use tautline::words::Tell;
 
@@ -33,6 +37,7 @@ struct Wishes {
     ready: Option<String>,
     robot_hz: Option<u32>,
     clicks: bool,
+    window: bool,
     made_mice: u16,
     made_hz: u32,
     read_every: Span,
@@ -55,6 +60,7 @@ fn main() {
         ready: None,
         robot_hz: None,
         clicks: false,
+        window: false,
         made_mice: 0,
         made_hz: 1_000,
         read_every: Span::from_ms(20),
@@ -71,6 +77,7 @@ fn main() {
             "--ready" => wishes.ready = Some(value()),
             "--robot" => wishes.robot_hz = Some(value().parse().expect("events a second")),
             "--clicks" => wishes.clicks = true,
+            "--window" => wishes.window = true,
             "--make" => wishes.made_mice = value().parse().expect("a few"),
             "--make-rate" => wishes.made_hz = value().parse().expect("reports a second"),
             "--restart-after" => {
@@ -85,8 +92,18 @@ fn main() {
     if !made.is_empty() {
         std::thread::sleep(std::time::Duration::from_millis(500));
     }
-    match Hands::open(wishes.choice, wishes.mouse.as_deref(), Bell::of_this_thread()) {
-        Ok(opened) => listen(opened, &wishes, made),
+    if wishes.window {
+        let mouse = std::env::var_os("WAYLAND_DISPLAY").map(|_| input_virtual::plug_in());
+        input_window::with_window(move |window| open(window, &wishes, made, mouse));
+    } else {
+        open(OfWindow::default(), &wishes, made, None);
+    }
+}
+
+fn open(window: OfWindow, wishes: &Wishes, made: Vec<Made>, mouse: Option<Mouse>) {
+    let bell = Bell::of_this_thread();
+    match Hands::open(wishes.choice, wishes.mouse.as_deref(), window, bell) {
+        Ok(opened) => listen(opened, wishes, made, mouse),
         Err(error) => {
             println!("{}", error.tell());
             std::process::exit(1);
@@ -94,7 +111,12 @@ fn main() {
     }
 }
 
-fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) {
+fn listen(
+    Opened { mut hands, feed }: Opened,
+    wishes: &Wishes,
+    made: Vec<Made>,
+    mouse: Option<Mouse>,
+) {
     println!("source {} window-feed {}", hands.chosen().name(), feed.is_some());
     for refusal in hands.refused() {
         println!("refused {}: {}\n  {}", refusal.source.name(), refusal.why, refusal.mend);
@@ -109,7 +131,11 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) 
     let robot = wishes.robot_hz.map(|rate| {
         let seconds =
             u32::try_from(wishes.length.0 / 1_000_000_000 - 1).expect("two or more seconds");
-        input_robot::start(Plan { rate, count: rate * seconds, clicks: wishes.clicks })
+        let plan = Plan { rate, count: rate * seconds, clicks: wishes.clicks };
+        match mouse {
+            Some(mouse) => input_virtual::start(mouse, plan),
+            None => input_robot::start(plan),
+        }
     });
     let players: Vec<_> = made
         .into_iter()
@@ -186,6 +212,7 @@ fn short(event: &InputEvent) -> String {
             format!("motion  {} {dx} {dy} sd {:.3} ms", device.0, stamp.sd.ms())
         }
         InputEvent::Gap { lost, .. } => format!("gap     {lost}"),
+        InputEvent::Stalled { late, .. } => format!("stalled {:.3} ms", late.ms()),
         InputEvent::Unplugged { device, .. } => format!("gone    {}", device.0),
         InputEvent::Replugged { device, .. } => format!("back    {}", device.0),
     }
@@ -232,7 +259,7 @@ struct Sums {
 
 fn sum_up(hands: &Hands, heard: &[Heard]) {
     let mut sums: BTreeMap<u16, Sums> = BTreeMap::new();
-    let (mut gaps, mut gone, mut back) = (0, 0, 0);
+    let (mut gaps, mut stalls, mut gone, mut back) = (0, 0, 0, 0);
     for Heard { event, .. } in heard {
         match event {
             InputEvent::Press { device, .. } => sums.entry(device.0).or_default().presses += 1,
@@ -244,6 +271,7 @@ fn sum_up(hands: &Hands, heard: &[Heard]) {
                 sum.dy += i64::from(*dy);
             }
             InputEvent::Gap { .. } => gaps += 1,
+            InputEvent::Stalled { .. } => stalls += 1,
             InputEvent::Unplugged { .. } => gone += 1,
             InputEvent::Replugged { .. } => back += 1,
         }
@@ -262,7 +290,10 @@ fn sum_up(hands: &Hands, heard: &[Heard]) {
         );
     }
     spread("age", heard.iter().map(|h| h.at - h.event.t()).collect());
-    println!("gaps {gaps} gone {gone} back {back} overflowed {}", hands.overflowed());
+    println!(
+        "gaps {gaps} stalls {stalls} gone {gone} back {back} overflowed {}",
+        hands.overflowed()
+    );
     println!(
         "priority {} busy {:.1} ms ended {:?}",
         hands.priority().map_or("unknown".to_owned(), |p| p.to_string()),

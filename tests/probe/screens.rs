@@ -77,9 +77,9 @@ fn screen(name: &str) -> Show {
 /// The card of another task.
 fn task(name: &str) -> Option<TaskKind> {
     match name {
-        "choice" => Some(TaskKind::Choice(Choice { map: Map::Same, eccentricity_mm: 60.0 })),
-        "emergence" => Some(TaskKind::Emergence(Emergence { speed_mm_s: 200.0 })),
-        "pointing" => Some(TaskKind::Pointing(Pointing { distance_mm: 80.0 })),
+        "choice" => Some(TaskKind::Choice(Choice::of_two(Map::Same, 60.0))),
+        "emergence" => Some(TaskKind::Emergence(Emergence::at(200.0))),
+        "pointing" => Some(TaskKind::Pointing(Pointing::at(80.0))),
         _ => None,
     }
 }

@@ -4,9 +4,15 @@
 //! `earn`, by a trial run at the start of the session. Invariant: one frame is armed at a time,
 //! and a clock names a fate for the armed frame at most once.
 
+#[cfg(any(target_os = "linux", test))]
+mod copied;
 #[cfg(target_os = "linux")]
 mod damage;
 mod drawn;
+#[cfg(any(windows, test))]
+mod dxgi_frames;
+#[cfg(windows)]
+mod dxgi_statistics;
 mod estimate;
 #[cfg(target_os = "linux")]
 mod listener;
@@ -17,18 +23,24 @@ mod vblank_phase;
 #[cfg(target_os = "linux")]
 mod wayland_feedback;
 
-use super::earn::Refusal;
-use super::report::RefusedClock;
+use super::refusal::Refusal;
+use super::report::{RefusedClock, ShownAs};
 use super::{Gpu, Stage};
 use crate::clock::Bell;
 use crate::units::{Nanos, Span, Stamp, StampSource};
 
+#[cfg(windows)]
+pub(super) use dxgi_frames::{Answer, Statistics};
 pub(super) use estimate::Estimate;
 
 /// How a clock proves itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Nature {
     /// Its stamps are whole refreshes apart.
+    #[cfg_attr(
+        not(any(target_os = "linux", windows)),
+        expect(dead_code, reason = "no lattice clock there")
+    )]
     Lattice,
     /// Its stamps are vertical blanks that no frame is tied to.
     #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no phase clock there yet"))]
@@ -72,10 +84,16 @@ pub(super) trait PresentationClock: Send {
     fn rings(&self) -> bool;
     /// Before the present call.
     fn armed(&mut self, armed: &Armed);
+    /// After the present call, which came back at `t`.
+    fn presented(&mut self, _t: Nanos) {}
     /// The fate of the armed frame, once.
     fn stamps(&mut self, gpu: &Gpu, now: Nanos) -> Option<Fate>;
     /// Events beyond one a frame since the last call.
     fn extras(&mut self) -> u32;
+    /// How pictures came to the screen so far, where it tells.
+    fn shown_as(&self) -> Option<ShownAs> {
+        None
+    }
     /// The surface was configured anew: numbers start over and what was heard before is void.
     fn forget(&mut self);
 }
@@ -91,7 +109,12 @@ pub(super) struct Candidates {
 /// Opens every clock that this window can have. `refresh`: the one asked.
 pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidates {
     let mut found = Candidates { clocks: Vec::new(), refused: Vec::new() };
-    for source in [StampSource::DxgiStatistics, StampSource::PresentWait] {
+    let not_here: &[StampSource] = if cfg!(windows) {
+        &[StampSource::PresentWait]
+    } else {
+        &[StampSource::DxgiStatistics, StampSource::PresentWait]
+    };
+    for &source in not_here {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
     system(stage, bell, refresh, &mut found);
@@ -136,7 +159,18 @@ fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
     }
 }
 
-#[cfg(not(target_os = "linux"))]
+#[cfg(windows)]
+fn system(stage: &Stage, _: &Bell, refresh: Span, found: &mut Candidates) {
+    match dxgi_statistics::DxgiStatistics::open(stage, refresh) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(refused) => found.refused.push(RefusedClock {
+            source: StampSource::DxgiStatistics,
+            why: Refusal::NotThere { reason: refused.to_string() },
+        }),
+    }
+}
+
+#[cfg(not(any(target_os = "linux", windows)))]
 fn system(_: &Stage, _: &Bell, _: Span, found: &mut Candidates) {
     for source in [StampSource::WaylandFeedback, StampSource::PresentComplete, StampSource::Damage]
     {

@@ -2,7 +2,7 @@
 
 use super::page::Page;
 use super::table;
-use crate::analysis::{Pair, PairFit};
+use crate::analysis::{Interval, Pair, PairFit};
 use crate::findings::compare::Hold;
 use crate::findings::enter::LeftOut;
 use crate::findings::{ANALYSIS_VERSION, Findings, elsewhere, sentence};
@@ -23,12 +23,7 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
     let declared = findings.explored.is_none();
     page.element("h3", "", if declared { RULES } else { explored::RULES });
     let design = &protocol.design;
-    let order = match design.order {
-        Order::Williams => "Williams squares, letters and rows drawn",
-        Order::Mirrored => "mirrored",
-        Order::Shuffled => "shuffled in each cycle, restricted so that the trend stays estimable",
-        Order::Fixed => "fixed",
-    };
+    let order = order_drawn(design.order);
     page.list(&[
         format!(
             "Design: {} holds, {} cycles of one block each, {} main trials a block; order: {order}.",
@@ -45,9 +40,7 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
              block with fewer than half of its planned trials is left out and named.",
             rules.anticipation_ms, rules.lapse_ms
         ),
-        "Model: block statistic = hold + cycle + linear trend in block position (within session), \
-         ordinary least squares, blocks unweighted."
-            .to_owned(),
+        if findings.over_players.is_some() { MODEL_OF_PLAYERS } else { MODEL }.to_owned(),
         intervals(rules),
         equivalence(rules),
         VERDICT.to_owned(),
@@ -62,6 +55,20 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
 }
 
 const RULES: &str = "Rules, declared before the first block";
+const MODEL: &str = "Model: block statistic = hold + cycle + linear trend in block position (within \
+    session), ordinary least squares, blocks unweighted.";
+const MODEL_OF_PLAYERS: &str = "Model: difference of block statistics within a cycle = mean + trend \
+    x distance in position + player + session, players and sessions random, REML; intervals by \
+    Bonferroni, degrees of freedom by Satterthwaite, at most players \u{2212} 1.";
+
+pub(super) const fn order_drawn(order: Order) -> &'static str {
+    match order {
+        Order::Williams => "Williams squares, letters and rows drawn",
+        Order::Mirrored => "mirrored",
+        Order::Shuffled => "shuffled in each cycle, restricted so that the trend stays estimable",
+        Order::Fixed => "fixed",
+    }
+}
 
 pub(super) const VERDICT: &str = "The verdict comes from the simultaneous interval alone. Chances read the \
     estimate's t distribution as a posterior under a flat prior.";
@@ -163,6 +170,9 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
             of_fit("p of t, unadjusted", &|fit| p(fit.p_t)),
             of_fit("p, adjusted in the family", &|fit| p(fit.p_adjusted)),
             row("p by re-randomisation, unadjusted", &|pair| maybe_p(pair.p_randomization)),
+            row("p by re-randomisation, in the family (max t)", &|pair| {
+                maybe_p(pair.p_randomization_family)
+            }),
             row("smallest p the design can give", &|pair| maybe_p(pair.attainable_p)),
             of_fit("chance that the first is faster", &|fit| words::percent(fit.chance_a_faster)),
             of_fit("\u{2026} by more than what matters", &|fit| {
@@ -212,6 +222,12 @@ pub(super) fn holds(page: &mut Page, findings: &Findings) {
     };
     page.table(&head, &findings.holds.iter().map(row).collect::<Vec<_>>());
     page.note(words::HOLDS_NOTE);
+    for hold in &findings.holds {
+        if let Some(detection) = hold.detection {
+            let name = words::hold(&hold.id);
+            page.note(&words::detection(&name, detection.d_prime, detection.criterion));
+        }
+    }
 }
 
 pub(super) fn exclusions(page: &mut Page, findings: &Findings) {
@@ -366,15 +382,20 @@ pub(super) fn cautions(page: &mut Page) {
 }
 
 /// Signed, to a hundredth, with a true minus.
-fn ms(value: f64) -> String {
+pub(super) fn ms(value: f64) -> String {
     format!("{value:.2}").replace('-', "\u{2212}")
+}
+
+/// An estimate with the ends of its interval.
+pub(super) fn with_ends(interval: Interval) -> String {
+    format!("{} [{}]", ms(interval.estimate), ends(interval.low, interval.high))
 }
 
 fn ends(low: f64, high: f64) -> String {
     format!("{} to {}", ms(low), ms(high))
 }
 
-fn maybe_ms(value: Option<f64>) -> String {
+pub(super) fn maybe_ms(value: Option<f64>) -> String {
     value.map_or_else(|| "\u{2013}".to_owned(), |value| format!("{value:.1}"))
 }
 

@@ -7,9 +7,13 @@ use super::desk::{LiveDesk, Parts};
 use crate::clock::{self, Bell};
 use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
-use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
+use crate::input::{
+    self, Hands, InputChoice, InputError, OfWindow, Rank, WaylandDisplay, WindowFeed,
+};
 use crate::protocol::{Protocol, Schedule, Tension};
-use crate::record::{Keep, Priority, RecordError};
+use crate::record::{Keep, LatencyNote, Priority, RecordError, RigNote};
+use crate::rig::RigError;
+use crate::rig::known::{self, Known};
 use crate::scene::Canvas;
 use crate::session::{self, Judge};
 use crate::units::Span;
@@ -39,6 +43,8 @@ pub struct Plan {
     pub input: InputChoice,
     /// Which mouse.
     pub mouse: Option<String>,
+    /// The rig as it was before, to be compared with.
+    pub known_rig: Known,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
     /// Whether the player is known to be under 18.
@@ -67,8 +73,12 @@ pub struct Apparatus {
     pub display: Value,
     /// The mouse: source, why not a better one, devices.
     pub input: Value,
-    /// The priority that the input thread asked for, and whether it was granted.
-    pub input_priority: Priority,
+    /// The priorities that the threads asked for, and whether they were granted.
+    pub priorities: Vec<Priority>,
+    /// The rig as it was before, and what is another now.
+    pub rig: RigNote,
+    /// The lag by camera, where it fits the clock and the source in use.
+    pub camera_lag: Option<LatencyNote>,
     /// The first event.
     pub begin: Begin,
 }
@@ -99,6 +109,9 @@ pub enum LiveError {
     /// The record cannot be written.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// The rig's profile cannot be kept.
+    #[error(transparent)]
+    Rig(#[from] RigError),
     /// The window went away.
     #[error("the window went away")]
     WindowGone,
@@ -110,6 +123,7 @@ impl Tell for LiveError {
             LiveError::Input(error) => error.tell(),
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
+            LiveError::Rig(error) => error.tell(),
             LiveError::WindowGone => Told {
                 what: self.to_string(),
                 place: Some("the window".to_owned()),
@@ -155,7 +169,8 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
         return Ok(Played::NotStarted);
     }
-    let (hands, feed) = match hear(&plan, &bell) {
+    let wayland = stage.window.wayland.map(|handles| WaylandDisplay(handles.display));
+    let (hands, feed) = match hear(&plan, OfWindow { wayland }, &bell) {
         Ok(heard) => heard,
         Err(error) => {
             lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
@@ -166,21 +181,31 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let wish = ScreenWish { at_px, rate_hz: window_facts.rate_hz, ..ScreenWish::default() };
     let screen = Screen::start(stage, &bell, &wish)?;
     let report = screen.report();
+    // After the device was made, so that the driver's threads do not go before us.
+    // Kept to the session's end: with it goes what was granted.
+    let (stimulus, _raised) = raise_stimulus(report.software);
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
     let begin = Begin {
         t: clock::now(),
         canvas: canvas(report, at_px),
         px_per_count: plan.px_per_count,
-        // Nothing is added for the row until a clock tells the real scan-out.
-        scanout_ms: None,
+        scanout_ms: report.clock.scanout_ms,
         display_lag_ms: plan.display_lag_ms,
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
+    let (display, input) = (json!(report), input_value(&hands));
+    let rig = plan.known_rig.note(&display, &input);
+    // Each card says how presses and pictures are timed: a changed rig belongs there.
+    for changed in known::said(&rig) {
+        facts.sources = format!("{} {changed}", facts.sources);
+    }
     let apparatus = Apparatus {
-        display: json!(report),
-        input: input_value(&hands),
-        input_priority: priority(&hands),
+        priorities: vec![input_priority(&hands), stimulus],
+        camera_lag: plan.known_rig.latency(&display, &input),
+        display,
+        input,
+        rig,
         begin: begin.clone(),
     };
     let mut keep = match (plan.open_record)(apparatus) {
@@ -249,14 +274,18 @@ impl Lobby<'_> {
     }
 }
 
-fn hear(plan: &Plan, bell: &Bell) -> Result<(Hands, Option<WindowFeed>), InputError> {
+fn hear(
+    plan: &Plan,
+    window: OfWindow,
+    bell: &Bell,
+) -> Result<(Hands, Option<WindowFeed>), InputError> {
     let input::Opened { hands, feed } =
-        Hands::open(plan.input, plan.mouse.as_deref(), bell.clone())?;
+        Hands::open(plan.input, plan.mouse.as_deref(), window, bell.clone())?;
     Ok((hands, feed))
 }
 
 /// The input source, and why not a better one, for the record.
-fn input_value(hands: &Hands) -> Value {
+pub(super) fn input_value(hands: &Hands) -> Value {
     let refused: Vec<Value> = hands
         .refused()
         .iter()
@@ -284,17 +313,41 @@ fn input_value(hands: &Hands) -> Value {
 }
 
 /// What the input thread asked of the scheduler.
-fn priority(hands: &Hands) -> Priority {
-    let thread = "input".to_owned();
-    let asked = "real time, 30".to_owned();
-    match hands.priority() {
-        Some(input::Priority::Fifo(_)) => {
-            Priority { thread, asked, granted: Some(true), note: None }
+pub(super) fn input_priority(hands: &Hands) -> Priority {
+    let granted = hands.priority().unwrap_or(input::Priority::NotAttempted);
+    priority("input", Rank::Input, granted)
+}
+
+/// Raises this thread, the stimulus thread, for as long as what comes back is kept; never where the
+/// processor draws the pictures, since whoever draws would starve.
+fn raise_stimulus(software: bool) -> (Priority, Option<Raised>) {
+    if software {
+        let note = Some("pictures are drawn by the processor".to_owned());
+        let not = priority("stimulus", Rank::Stimulus, input::Priority::NotAttempted);
+        return (Priority { note, ..not }, None);
+    }
+    let raised = input::raise(Rank::Stimulus);
+    (priority("stimulus", Rank::Stimulus, raised.granted.clone()), Some(raised))
+}
+
+/// For the record.
+fn priority(thread: &str, rank: Rank, granted: input::Priority) -> Priority {
+    let thread = thread.to_owned();
+    let asked = if cfg!(windows) {
+        "multimedia class or time critical".to_owned()
+    } else {
+        format!("real time, {}", rank.fifo())
+    };
+    match granted {
+        input::Priority::Fifo(_) => Priority { thread, asked, granted: Some(true), note: None },
+        of_windows @ (input::Priority::Multimedia(_) | input::Priority::TimeCritical) => {
+            Priority { thread, asked, granted: Some(true), note: Some(of_windows.to_string()) }
         }
-        Some(input::Priority::Refused { why }) => {
-            Priority { thread, asked, granted: Some(false), note: Some(why) }
+        refused @ (input::Priority::Nice { .. } | input::Priority::Refused { .. }) => {
+            let note = Some(refused.to_string());
+            Priority { thread, asked, granted: Some(false), note }
         }
-        Some(input::Priority::NotAttempted) | None => {
+        input::Priority::NotAttempted => {
             Priority { thread, asked: "none".to_owned(), granted: None, note: None }
         }
     }
@@ -316,7 +369,7 @@ fn canvas(report: &DisplayReport, at_px: [i32; 2]) -> Canvas {
 fn display_words(report: &DisplayReport) -> String {
     let judged = json!(report.vsync.state);
     let judged = judged.as_str().unwrap_or("not_judged");
-    words::display_source(report.clock.chosen.name(), report.clock.sd_ms, judged)
+    words::display_source(report.clock.chosen.name(), report.clock.onset_sd_ms, judged)
 }
 
 /// The input source in a sentence, with how to get the better one.

@@ -1,11 +1,13 @@
-//! Precision for the effort: other block statistics, and times freed of what the wait and the trial
-//! before explain, against the declared analysis on the same presses.
+//! Precision for the effort: other block statistics, times freed of what the wait and the trial
+//! before explain, and the mixed model of single trials, against the declared analysis on the same
+//! presses. Intervals of the pair by itself, since the mixed model has no others.
 
 use super::players::{Design, PLAYERS, PlayerOf};
 use super::{SESSIONS, percent, slow};
 use tautline::analysis::adjusted::adjusted;
 use tautline::analysis::describe::{BlockStatistic, block_statistic};
-use tautline::analysis::{BlockRow, Redraws};
+use tautline::analysis::mixed::{Likelihood, Mixed, Term};
+use tautline::analysis::{BlockRow, Redraws, student};
 use tautline::plan::look;
 use tautline::protocol::draw;
 use tautline::sim::{Player, QuickBlock, Truth, quick};
@@ -18,14 +20,17 @@ enum Way {
     Median,
     FreedOfWait,
     FreedOfBoth,
+    /// REML: hold and trend, cycle and block within cycle random; Satterthwaite.
+    Mixed,
 }
 
-const WAYS: [(Way, &str); 5] = [
+const WAYS: [(Way, &str); 6] = [
     (Way::Declared, "trimmed mean (declared)"),
     (Way::Mean, "mean"),
     (Way::Median, "median"),
     (Way::FreedOfWait, "trimmed mean, freed of the wait"),
     (Way::FreedOfBoth, "trimmed mean, freed of wait and trial before"),
+    (Way::Mixed, "mixed model of single trials"),
 ];
 
 /// Who reacts sooner after a long wait, as people do.
@@ -55,14 +60,16 @@ fn rows(way: Way, blocks: &[QuickBlock], within_ms: f64) -> Vec<BlockRow> {
         })
         .collect();
     let times = match way {
-        Way::Declared | Way::Mean | Way::Median => times,
+        Way::Declared | Way::Mean | Way::Median | Way::Mixed => times,
         Way::FreedOfWait => adjusted(&times, &[&waits]).unwrap().times,
         Way::FreedOfBoth => adjusted(&times, &[&waits, &before]).unwrap().times,
     };
     let statistic = match way {
         Way::Mean => BlockStatistic::Mean,
         Way::Median => BlockStatistic::Median,
-        Way::Declared | Way::FreedOfWait | Way::FreedOfBoth => BlockStatistic::TrimmedMean,
+        Way::Declared | Way::FreedOfWait | Way::FreedOfBoth | Way::Mixed => {
+            BlockStatistic::TrimmedMean
+        }
     };
     blocks
         .iter()
@@ -77,6 +84,32 @@ fn rows(way: Way, blocks: &[QuickBlock], within_ms: f64) -> Vec<BlockRow> {
         .collect()
 }
 
+/// The interval of the first hold less the last by a mixed model of single trials.
+fn by_mixed_model(blocks: &[QuickBlock], last: usize) -> (f64, f64) {
+    let mut y = Vec::new();
+    let mut fixed: Vec<Vec<f64>> = vec![Vec::new(); last + 2];
+    let (mut cycles, mut numbers) = (Vec::new(), Vec::new());
+    for (number, block) in (0_u32..).zip(blocks) {
+        for &ms in &block.hits_ms {
+            y.push(ms);
+            fixed[0].push(1.0);
+            for (hold, column) in fixed.iter_mut().enumerate().take(last + 1).skip(1) {
+                column.push(f64::from(u8::from(hold == block.condition)));
+            }
+            fixed[last + 1].push(block.position as f64);
+            cycles.push(u32::try_from(block.cycle - 1).unwrap());
+            numbers.push(number);
+        }
+    }
+    let terms = [Term::intercept(cycles), Term::intercept(numbers)];
+    let fit = Mixed::new(&y, &fixed, &terms, Likelihood::Restricted).unwrap().fit().unwrap();
+    let mut weights = vec![0.0; last + 2];
+    weights[last] = -1.0;
+    let found = fit.contrast(&weights);
+    let half = student::critical(0.95, found.df.unwrap()) * found.standard_error;
+    (found.estimate - half, found.estimate + half)
+}
+
 fn run(design: &Design, player: &PlayerOf, sessions: u32) -> Vec<Found> {
     let (protocol, truth) = design.with(player, 6.0);
     let last = protocol.conditions.len() - 1;
@@ -86,12 +119,17 @@ fn run(design: &Design, player: &PlayerOf, sessions: u32) -> Vec<Found> {
         let schedule = draw(&protocol, seed);
         let blocks = quick(&protocol, &schedule, &mut Player::new(truth.clone(), seed));
         for ((way, _), found) in WAYS.iter().zip(&mut found) {
-            let rows = rows(*way, &blocks, protocol.respond_within_ms);
-            let pairs = look::compare_rows(&protocol, &rows, &level, Redraws::None).unwrap();
-            let pair = pairs.iter().find(|pair| (pair.a, pair.b) == (0, last)).unwrap();
-            let fit = pair.fit.unwrap();
-            found.missed += u32::from(-6.0 < fit.low || -6.0 > fit.high);
-            found.half_width_ms += (fit.high - fit.low) / 2.0 / f64::from(sessions);
+            let (low, high) = if *way == Way::Mixed {
+                by_mixed_model(&blocks, last)
+            } else {
+                let rows = rows(*way, &blocks, protocol.respond_within_ms);
+                let pairs = look::compare_rows(&protocol, &rows, &level, Redraws::None).unwrap();
+                let pair = pairs.iter().find(|pair| (pair.a, pair.b) == (0, last)).unwrap();
+                let fit = pair.fit.unwrap();
+                (fit.low_single, fit.high_single)
+            };
+            found.missed += u32::from(-6.0 < low || -6.0 > high);
+            found.half_width_ms += (high - low) / 2.0 / f64::from(sessions);
         }
     }
     found

@@ -8,6 +8,7 @@ mod explored;
 mod help;
 mod looks;
 mod plans;
+mod rig;
 mod sessions;
 
 use std::path::{Path, PathBuf};

@@ -1,8 +1,8 @@
 //! Invented sessions for the findings: every press is made up by a small rule, nobody's.
 
 use tautline::findings::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
 use tautline::protocol::{
     AnalysisRule, Ask, Block, Care, Condition, Design, Family, Foreperiod, Grip, Measure,
@@ -62,6 +62,7 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome: Outcome::Hit,
         flags: Flags::NONE,
         click_ms: Some(ms),
@@ -71,6 +72,7 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
         shown_sd_ms: Some(0.3),
         shown_source: Some(StampSource::PresentComplete),
         press_source: Some(StampSource::Evdev),
+        hand: HandFacts::default(),
     }
 }
 
@@ -108,6 +110,7 @@ pub(super) fn session(protocol: Protocol, differences_ms: &[f64], seed: u64) -> 
         ended: Ended::Complete,
         rig: RigFacts {
             vsync_judged: Some("locked".to_owned()),
+            changed: Vec::new(),
             notes: vec![RigNote {
                 name: "display refresh ms".to_owned(),
                 value: "6.94".to_owned(),
