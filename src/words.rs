@@ -4,9 +4,12 @@
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
 pub mod costs;
+pub mod explored;
 pub mod findings;
+pub mod looks;
 pub mod methods;
 pub mod over_time;
+pub mod plan;
 pub mod rig;
 pub mod force;
 pub mod screens;

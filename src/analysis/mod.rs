@@ -5,6 +5,7 @@
 //! orders, and every value is in the unit it was given in.
 
 pub mod adjust;
+pub mod adjusted;
 pub mod always_valid;
 pub mod bootstrap;
 pub mod combine;
@@ -44,7 +45,7 @@ pub mod student;
 pub mod verdict;
 pub mod winsor;
 
-pub use primary::{CompareError, CompareSpec, Family, Redraws, compare};
+pub use primary::{CompareError, CompareSpec, Family, Redraws, compare, compare_at};
 
 /// An estimate with its interval, in the unit of what went in.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -125,14 +125,32 @@ pub fn compare(
     spec: &CompareSpec,
     redraws: Redraws<'_>,
 ) -> Result<Vec<Pair>, CompareError> {
+    compare_at(rows, conditions, spec, 1.0 - 2.0 * EQUIVALENCE_ALPHA, redraws)
+}
+
+/// The same with another confidence of the interval for equivalence, between 0 and 1: at a planned
+/// look it is judged at the level that the look may spend.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_at(
+    rows: &[BlockRow],
+    conditions: usize,
+    spec: &CompareSpec,
+    equivalence_confidence: f64,
+    redraws: Redraws<'_>,
+) -> Result<Vec<Pair>, CompareError> {
     let model = Model::new(rows, conditions)?;
     check(spec, conditions)?;
+    if !(equivalence_confidence > 0.0 && equivalence_confidence < 1.0) {
+        return Err(CompareError::Confidence { confidence: equivalence_confidence });
+    }
     let pairs = pairs_of(spec.family, conditions);
     // `Model::new` has seen that every condition fits an order.
     let observed: Vec<u8> =
         rows.iter().map(|row| u8::try_from(row.condition).unwrap_or(u8::MAX)).collect();
     let fit = model.fit(&observed);
-    let fits = fit_pairs(&fit, &pairs, spec);
+    let fits = fit_pairs(&fit, &pairs, spec, equivalence_confidence);
     let chance = by_redraws(&model, &pairs, &fits, redraws, conditions)?;
     Ok(pairs
         .iter()
@@ -178,7 +196,12 @@ pub fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
 }
 
 /// The model's numbers for each pair that can be told.
-fn fit_pairs(fit: &Fit, pairs: &[(usize, usize)], spec: &CompareSpec) -> Vec<Option<PairFit>> {
+fn fit_pairs(
+    fit: &Fit,
+    pairs: &[(usize, usize)],
+    spec: &CompareSpec,
+    equivalence_confidence: f64,
+) -> Vec<Option<PairFit>> {
     if fit.df < LEAST_DF {
         return vec![None; pairs.len()];
     }
@@ -193,7 +216,7 @@ fn fit_pairs(fit: &Fit, pairs: &[(usize, usize)], spec: &CompareSpec) -> Vec<Opt
     let family = MaxT::new(&correlation, df);
     let together = family.critical(spec.confidence);
     let alone = student::critical(spec.confidence, df);
-    let equivalence = family.critical(1.0 - 2.0 * EQUIVALENCE_ALPHA);
+    let equivalence = family.critical(equivalence_confidence);
     pairs
         .iter()
         .map(|&(a, b)| {

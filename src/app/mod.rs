@@ -68,8 +68,8 @@ impl Kind {
             Show::Ask(AskFor::Ratings { items, block }) => {
                 Kind::Ratings(ratings::Ratings::new(items, block))
             }
-            Show::Ask(AskFor::Rest { until, next, standing }) => {
-                Kind::Rest(rest::Rest { until, since: None, next, standing })
+            Show::Ask(AskFor::Rest { until, next, standing, looked }) => {
+                Kind::Rest(rest::Rest { until, since: None, next, standing, looked })
             }
             Show::Ask(AskFor::Pause { why }) => Kind::Pause(pause::Pause::new(why)),
             Show::Notice(told) => Kind::Notice(notice::Notice { told }),

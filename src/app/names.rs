@@ -104,5 +104,6 @@ pub(super) const fn ending(ending: Ending) -> &'static str {
         Ending::Stopped => words::END_STOPPED,
         Ending::Discomfort => words::END_DISCOMFORT,
         Ending::TimeUp => words::END_TIME_UP,
+        Ending::Settled => words::END_SETTLED,
     }
 }

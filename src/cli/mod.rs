@@ -11,10 +11,13 @@ mod devices;
 mod findings;
 #[cfg(feature = "window")]
 mod force;
+mod looks;
 mod machine;
 mod out;
+mod own_player;
 mod picture;
 mod plan;
+mod plan_grid;
 mod protocols;
 mod rehearse;
 mod replay;

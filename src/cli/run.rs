@@ -1,5 +1,6 @@
 //! `run`: a session for real, on the real screen with the real mouse.
 
+use super::looks::Looks;
 use super::machine;
 use super::out::{ENDED_EARLY, Failure, say, warn};
 use super::source::{self, Source};
@@ -10,7 +11,7 @@ use crate::findings::ANALYSIS_VERSION;
 use crate::input::InputChoice;
 use crate::input::force::{AxisName, Calibration, UnknownAxis};
 use crate::protocol::{self, Foreperiod, Protocol, Schedule};
-use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper};
+use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper, TrialRow};
 use crate::rig;
 use crate::session::live::{self, Apparatus, Played, Wishes};
 use crate::session::start_of;
@@ -141,6 +142,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         first_start: !kept.caution_read || !earlier.any,
         hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
         minutes: protocol::minutes_from(&session.protocol, session.start.first_block),
+        judge: Box::new(Looks::new(&session.protocol, &session.schedule, &session.earlier)),
         sum_up: sum_up(Arc::clone(&folder)),
         open_record: open_record(session, Arc::clone(&folder)),
     };
@@ -174,7 +176,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
                 }
             }
             match ended.ending {
-                Ending::Complete => Ok(ExitCode::SUCCESS),
+                Ending::Complete | Ending::Settled => Ok(ExitCode::SUCCESS),
                 Ending::Stopped | Ending::Discomfort | Ending::TimeUp => {
                     warn("the session ended before its last block; what was done is kept");
                     Ok(ExitCode::from(ENDED_EARLY))
@@ -205,6 +207,8 @@ struct Session {
     text: String,
     schedule: Arc<Schedule>,
     start: Start,
+    /// Rows of earlier segments that stand, for the planned looks.
+    earlier: Vec<TrialRow>,
     resume: Option<PathBuf>,
 }
 
@@ -222,7 +226,16 @@ impl Session {
         }
         let schedule = Arc::new(protocol::draw(&protocol, seed));
         let (protocol, start) = (Arc::new(protocol), Start::default());
-        Ok(Session { data, player, protocol, text, schedule, start, resume: None })
+        Ok(Session {
+            data,
+            player,
+            protocol,
+            text,
+            schedule,
+            start,
+            earlier: Vec::new(),
+            resume: None,
+        })
     }
 
     fn resumed(folder: &Path) -> Result<Session, Failure> {
@@ -256,8 +269,11 @@ impl Session {
         let segments_before = session.manifest.segments.last().map_or(0, |last| last.number);
         let first_block = record::next_block(&session).unwrap_or(schedule.blocks.len());
         let start = start_of(&session.trials, &protocol, segments_before, first_block);
+        let mut earlier = session.trials;
+        record::abandon(&mut earlier, &session.manifest.segments);
+        earlier.retain(|row| row.position <= first_block);
         let (text, resume) = (session.protocol_text, Some(folder.to_owned()));
-        Ok(Session { data, player, protocol, text, schedule, start, resume })
+        Ok(Session { data, player, protocol, text, schedule, start, earlier, resume })
     }
 }
 

@@ -43,8 +43,8 @@ pub use gpu::{
 pub use refusal::Refusal;
 pub use renderer::{Patch, Renderer};
 pub use report::{
-    Bypass, ClockReport, Composition, DisplayReport, Images, RefreshFrom, RefusedClock, RefusedMode, ShownAs,
-    TookOver, WorkReport,
+    Bypass, ClockReport, Composition, DisplayReport, Images, RefreshFrom, RefusedClock,
+    RefusedMode, ShownAs, TookOver, WorkReport,
 };
 pub use scanout::ScanFrom;
 pub use screen::Screen;

@@ -182,6 +182,7 @@ impl Attempt {
             | Event::Replugged { .. }
             | Event::DisplayLost { .. }
             | Event::DisplayBack { .. }
+            | Event::Looked { .. }
             | Event::Stalled { .. }
             | Event::ClockJump { .. } => None,
         }

@@ -84,6 +84,8 @@ enum Phase {
     Between { until: Nanos, at_most: Nanos },
     /// A trial runs.
     Trial(Attempt, Due),
+    /// A planned look is being taken.
+    Looking { block: usize, block_ended: Nanos },
     /// The display went away.
     NoDisplay,
     /// Ended.
@@ -192,6 +194,7 @@ impl Engine {
             Event::NotShown { t, .. } | Event::Gap { t, .. } | Event::ClockFallback { t, .. } => {
                 self.in_trial(event, *t);
             }
+            Event::Looked { settled, t, .. } => self.on_looked(*settled, *t),
             Event::Tick { now, settled } => self.on_tick(event, *now, *settled),
             // The pause's own screen says when it is there again.
             Event::Focus { focused: true, .. } | Event::Replugged { .. } => {}
@@ -212,7 +215,11 @@ impl Engine {
         match &self.phase {
             Phase::Between { until, .. } => Some(*until),
             Phase::Trial(attempt, _) => self.setting().map(|setting| attempt.wake_at(setting)),
-            Phase::Before | Phase::Asking { .. } | Phase::NoDisplay | Phase::Over => None,
+            Phase::Before
+            | Phase::Asking { .. }
+            | Phase::Looking { .. }
+            | Phase::NoDisplay
+            | Phase::Over => None,
         }
     }
 
@@ -270,6 +277,7 @@ impl Engine {
             Phase::Trial(..) => self.in_trial(event, now),
             Phase::Before
             | Phase::Asking { .. }
+            | Phase::Looking { .. }
             | Phase::Between { .. }
             | Phase::NoDisplay
             | Phase::Over => {}

@@ -33,6 +33,7 @@ fn protocol(task: TaskKind) -> Protocol {
             warm_up: 0,
             warm_up_later: 0,
             reference: "light".to_owned(),
+            looks: vec![],
         },
         task,
         respond_within_ms: 1_500.0,
@@ -131,7 +132,7 @@ impl Bench {
                 Action::Trial(row) => self.rows.push(*row),
                 Action::End(ending) => self.ended = Some(ending),
                 Action::BlockAbandoned { block } => self.abandoned.push(block),
-                Action::Ratings(_) | Action::BlockEnd { .. } => {}
+                Action::Ratings(_) | Action::BlockEnd { .. } | Action::Look { .. } => {}
             }
         }
     }

@@ -261,6 +261,7 @@ fn protocol(
             warm_up: 0,
             warm_up_later: 0,
             reference: asked.reference.clone().unwrap_or_else(|| conditions[0].clone()),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: longest_ms,

@@ -8,8 +8,10 @@ use super::FindingsError;
 use super::cost::{Costs, costs};
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
+use super::explore::{Change, is_explored};
 use super::hold_check::{HoldCheck, hold_check};
 use super::input::SessionData;
+use super::looks;
 use super::over_players::{self, OverPlayers};
 use super::over_sessions::{OverSessions, over_sessions};
 use super::primary::primary;
@@ -21,6 +23,7 @@ use super::within::{Within, within};
 use crate::analysis::describe::{BlockStatistic, block_statistic, mad, sd};
 use crate::analysis::sdt::{Counts, Detection, detection};
 use crate::analysis::{BlockRow, Pair};
+use crate::plan::look::Level;
 use crate::protocol::Protocol;
 use std::collections::BTreeMap;
 
@@ -55,6 +58,10 @@ pub struct Findings {
     pub over_sessions: Option<OverSessions>,
     /// From player to player; nothing of one player.
     pub over_players: Option<OverPlayers>,
+    /// The level at which `pairs` are judged, planned looks reckoned with.
+    pub level: Level,
+    /// Where the rules are not those frozen before the first block: what is known to differ.
+    pub explored: Option<Vec<Change>>,
 }
 
 impl Findings {
@@ -259,6 +266,8 @@ fn work_out_with(
         Some(_) => None,
         None => hold_check(&sessions),
     };
+    let level = looks::level(&table_of(&declared, Redraw::Spared))?;
+    let explored = is_explored(&sessions).then(Vec::new);
     let mut findings = Findings {
         sessions,
         blocks: declared,
@@ -269,6 +278,8 @@ fn work_out_with(
         hold_check,
         spoilers: Vec::new(),
         settles,
+        level,
+        explored,
         secondary: Secondary::default(),
         within: Within::default(),
         costs: Costs::default(),
@@ -346,22 +357,7 @@ fn bounds(
 }
 
 fn table<'a>(blocks: &[Block], sessions: &'a [SessionData], redraw: Redraw) -> Table<'a> {
-    let row = |block: &Block| {
-        Some(BlockRow {
-            session: block.session,
-            cycle: block.cycle.saturating_sub(1),
-            position: block.position as f64,
-            condition: block.condition,
-            value: block.statistic_ms?,
-        })
-    };
-    let used = blocks.iter().filter(|block| block.unused().is_none());
-    Table {
-        rows: used.filter_map(row).collect(),
-        protocol: &sessions[0].protocol,
-        sessions,
-        redraw,
-    }
+    Table { rows: looks::rows(blocks), protocol: &sessions[0].protocol, sessions, redraw }
 }
 
 fn holds(blocks: &[Block], sessions: &[SessionData]) -> Vec<Hold> {

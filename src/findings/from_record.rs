@@ -50,6 +50,7 @@ pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
             Some(EndedAs::Stopped) => Ended::Stopped,
             Some(EndedAs::Discomfort) => Ended::Discomfort,
             Some(EndedAs::TimeUp) => Ended::TimeUp,
+            Some(EndedAs::Settled) => Ended::Settled,
             Some(EndedAs::Partial) | None => Ended::BrokenOff,
         },
         rig: rig(manifest),
@@ -57,7 +58,7 @@ pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
     }
 }
 
-fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFacts {
+pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFacts {
     let happened_ns = row.shown_ns.or(row.press_ns).or(row.foreperiod_start_ns);
     TrialFacts {
         position: row.position,

@@ -206,6 +206,8 @@ pub enum Ended {
     Discomfort,
     /// The longest time, or the firm minutes, were used up.
     TimeUp,
+    /// A planned look settled every comparison.
+    Settled,
     /// Broken off.
     BrokenOff,
 }

@@ -12,8 +12,9 @@ pub use beside::{
 };
 
 use super::compare::{Bounds, Findings, Hold};
+use super::explore::Change;
 use super::hold_check::{Beside, HoldCheck, PairCheck, ToldBy};
-use super::input::FrameFacts;
+use super::input::{Ended, FrameFacts};
 use super::{ANALYSIS_VERSION, FORMAT, elsewhere, sentence};
 use crate::analysis::hold_check::Apart;
 use crate::analysis::{Interval, Pair};
@@ -68,9 +69,34 @@ pub struct FindingsJson {
     /// From player to player. Absent of one player.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub over_players: Option<OverPlayersJson>,
+    /// Whether the rules are other ones than those frozen before the first block. Absent where they
+    /// are not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub explored: Option<bool>,
+    /// The rules that are other ones. Absent where none is known to be.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub explored_rules: Vec<Change>,
+    /// Planned looks. Absent where none was planned.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub looks: Option<LooksJson>,
     /// Of times measured elsewhere: how the table was read. Absent of a record.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub table: Option<TableJson>,
+}
+
+/// Planned looks, and at which level the answer is given.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LooksJson {
+    /// Cycles after which the answer might be looked at, beside the last.
+    pub planned: Vec<usize>,
+    /// The last cycle that was run.
+    pub after_cycle: usize,
+    /// Whether a look ended the session.
+    pub ended_at_look: bool,
+    /// Confidence of the simultaneous intervals there, 0 to 1.
+    pub confidence: f64,
+    /// Confidence of the interval for equivalence there, 0 to 1.
+    pub equivalence_confidence: f64,
 }
 
 /// How a table measured elsewhere was read.
@@ -264,6 +290,9 @@ impl FindingsJson {
             components: beside::components(findings),
             over_sessions: findings.over_sessions.as_ref().map(|o| beside::sessions(findings, o)),
             over_players: findings.over_players.as_ref().map(|o| beside::players(findings, o)),
+            explored: findings.explored.is_some().then_some(true),
+            explored_rules: findings.explored.clone().unwrap_or_default(),
+            looks: looks(findings),
             table: elsewhere::facts(&findings.sessions).map(|table| TableJson {
                 file: table.file.clone(),
                 taken: table.taken.iter().map(|n| (n.name.clone(), n.value.clone())).collect(),
@@ -305,6 +334,18 @@ fn hold_check(findings: &Findings, check: &HoldCheck) -> HoldCheckJson {
         pairs: check.pairs.iter().map(pair).collect(),
         beside: check.beside.iter().enumerate().map(|(hold, of)| (id(hold), *of)).collect(),
     }
+}
+
+fn looks(findings: &Findings) -> Option<LooksJson> {
+    let planned = &findings.protocol().design.looks;
+    let level = &findings.level;
+    (!planned.is_empty()).then(|| LooksJson {
+        planned: planned.clone(),
+        after_cycle: level.cycle,
+        ended_at_look: findings.sessions.iter().any(|session| session.ended == Ended::Settled),
+        confidence: level.confidence,
+        equivalence_confidence: level.equivalence_confidence,
+    })
 }
 
 fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {

@@ -8,10 +8,10 @@
 use super::FindingsError;
 use super::compare::{Redraw, Table};
 use super::elsewhere;
-use crate::analysis::{self, BlockRow, CompareSpec, Pair, Redraws};
-use crate::protocol::{
-    BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, other_draws, redraws,
-};
+use super::looks;
+use crate::analysis::{BlockRow, Pair, Redraws};
+use crate::plan::look;
+use crate::protocol::{BlockOrder, Design, OtherDraws, REDRAWS, other_draws, redraws};
 
 /// Seed of the sampled test: fixed, so that the same rows give the same p.
 const SAMPLE_SEED: u64 = 0x7461_7574_6c69_6e65;
@@ -21,26 +21,20 @@ const SAMPLE_SEED: u64 = 0x7461_7574_6c69_6e65;
 /// # Errors
 /// [`FindingsError::Analysis`] where the table or the rules do not fit the analysis.
 pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
-    let rules = &table.protocol.analysis;
-    let spec = CompareSpec {
-        family: match rules.family {
-            Family::Reference => analysis::Family::Reference(table.protocol.reference()),
-            Family::All => analysis::Family::All,
-        },
-        confidence: rules.confidence,
-        smallest_change: rules.smallest_change_ms,
-    };
-    let holds = table.protocol.conditions.len();
+    let protocol = table.protocol;
+    let level = looks::level(table)?;
+    let compare = |rows: &[BlockRow], draws| look::compare_rows(protocol, rows, &level, draws);
     if let Some(facts) = elsewhere::facts(table.sessions) {
         let rows = elsewhere::rows(facts, &table.rows);
-        let pairs = analysis::compare(&rows, holds, &spec, Redraws::None)?;
-        return Ok(elsewhere::withhold(facts, pairs));
+        return Ok(elsewhere::withhold(facts, compare(&rows, Redraws::None)?));
     }
+    // A session that ended early has no list of orders that could have been drawn up to there.
+    let whole = protocol.design.looks.is_empty() || level.is_last();
     let draws = match table.redraw {
-        Redraw::Wanted => draws(&table.protocol.design, holds, &table.rows),
-        Redraw::Spared => Redraws::None,
+        Redraw::Wanted if whole => draws(&protocol.design, protocol.conditions.len(), &table.rows),
+        Redraw::Wanted | Redraw::Spared => Redraws::None,
     };
-    Ok(analysis::compare(&table.rows, holds, &spec, draws)?)
+    Ok(compare(&table.rows, draws)?)
 }
 
 /// The orders that could have been drawn, as conditions of the rows that are there.
@@ -55,7 +49,7 @@ fn draws<'a>(design: &'a Design, holds: usize, rows: &'a [BlockRow]) -> Redraws<
     let mut streams: Vec<_> = (0..sessions)
         .map(|session| {
             let seed = SAMPLE_SEED.wrapping_add(session as u64);
-            redraws(design, holds, DRAW_RULE, seed)
+            redraws(design, holds, design.draw_rule(), seed)
         })
         .collect();
     let orders = (0..REDRAWS).map(move |_| {

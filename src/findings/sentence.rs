@@ -13,7 +13,7 @@ use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Measure, Order};
 use crate::words::costs;
 use crate::words::findings::{self as words, Doubt, Faster, Ms};
-use crate::words::tables;
+use crate::words::{explored, tables};
 
 /// How clear a verdict is, 0 the clearest.
 pub const fn clarity(verdict: Verdict) -> u8 {
@@ -35,17 +35,24 @@ pub fn headline(findings: &Findings) -> String {
     };
     let pair = &findings.pairs[first];
     let sentence = of_pair(findings, pair);
-    if findings.pairs.len() > 1 && clarity(pair.verdict) < clarity(Verdict::Open) {
+    let said = if findings.pairs.len() > 1 && clarity(pair.verdict) < clarity(Verdict::Open) {
         words::clearest_of(findings.pairs.len(), &sentence)
     } else {
         sentence
-    }
+    };
+    marked(findings, said)
+}
+
+/// A sentence with its mark, where the rules are not the frozen ones.
+fn marked(findings: &Findings, sentence: String) -> String {
+    if findings.explored.is_some() { explored::sentence(&sentence) } else { sentence }
 }
 
 /// The sentences of all pairs but the first, in order of clarity.
 pub fn others(findings: &Findings) -> Vec<String> {
     let order = findings.clearest_first();
-    order.iter().skip(1).map(|&index| of_pair(findings, &findings.pairs[index])).collect()
+    let of = |index: usize| marked(findings, of_pair(findings, &findings.pairs[index]));
+    order.iter().skip(1).map(|&index| of(index)).collect()
 }
 
 /// The sentence of one pair, with what its faster hold costs.
@@ -171,6 +178,9 @@ pub fn doubt(spoiler: &Spoiler) -> Doubt {
         Spoiler::Partial { session, done, planned, ended } => {
             words::partial(session, *done, *planned, ended_how(*ended))
         }
+        Spoiler::EndedAtLook { cycle, of, confidence } => {
+            words::ended_at_look(*cycle, *of, *confidence)
+        }
         Spoiler::RandomisationDisagrees { a, b, p, p_t } => {
             words::randomisation_disagrees(a, b, *p, *p_t)
         }
@@ -220,6 +230,7 @@ pub const fn ended_how(ended: Ended) -> &'static str {
         Ended::Stopped => "the player stopped it",
         Ended::Discomfort => "it was closed after two stops for discomfort",
         Ended::TimeUp => "the time allowed was used up",
+        Ended::Settled => "a planned look settled it",
         Ended::BrokenOff => "it was broken off",
     }
 }

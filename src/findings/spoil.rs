@@ -9,6 +9,7 @@ use super::elsewhere;
 use super::enter::{LeftOut, Unused};
 use super::hold_check::{PairCheck, ToldBy};
 use super::input::Ended;
+use super::looks;
 use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Order, Rating, Statistic, rules_hash};
 use crate::words::findings as words;
@@ -60,6 +61,15 @@ pub enum Spoiler {
         planned: usize,
         /// Why.
         ended: Ended,
+    },
+    /// The session ended early because a planned look settled it.
+    EndedAtLook {
+        /// After which cycle.
+        cycle: usize,
+        /// Cycles planned.
+        of: usize,
+        /// Confidence of the intervals there, 0 to 1.
+        confidence: f64,
     },
     /// A pair's p by re-randomisation says otherwise than its interval.
     RandomisationDisagrees {
@@ -193,6 +203,7 @@ pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     list.extend(order(findings));
     list.extend(other_rules(findings));
     list.extend(partial(findings));
+    list.extend(looks::spoiler(findings));
     list.extend(disagreements(findings));
     list.extend(blocks_left_out(findings));
     list.extend(exclusions(findings));
@@ -224,7 +235,7 @@ fn partial(findings: &Findings) -> Vec<Spoiler> {
         let own = || findings.blocks.iter().filter(move |block| block.session == index);
         let done = own().filter(|block| 2 * block.seen >= block.planned).count();
         let planned = own().count();
-        (session.ended != Ended::Complete).then(|| Spoiler::Partial {
+        (!matches!(session.ended, Ended::Complete | Ended::Settled)).then(|| Spoiler::Partial {
             session: session.name.clone(),
             done,
             planned,

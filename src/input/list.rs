@@ -42,12 +42,7 @@ pub struct Survey {
 
 /// The sources that this system can have, the best first.
 pub(super) const OF_THIS_SYSTEM: &[StampSource] = if cfg!(target_os = "linux") {
-    &[
-        StampSource::Evdev,
-        StampSource::WaylandPointer,
-        StampSource::Xinput,
-        StampSource::Window,
-    ]
+    &[StampSource::Evdev, StampSource::WaylandPointer, StampSource::Xinput, StampSource::Window]
 } else if cfg!(windows) {
     &[StampSource::RawInput, StampSource::Window]
 } else {

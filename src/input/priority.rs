@@ -96,10 +96,11 @@ pub fn raise(rank: Rank) -> Raised {
         return Raised { granted: Priority::Fifo(rank.fifo()) };
     };
     let why = refused.to_string();
-    let granted = match linux::set_policy(libc::SCHED_OTHER, 0).and_then(|()| linux::set_nice(rank.nice())) {
-        Ok(()) => Priority::Nice { value: rank.nice(), why },
-        Err(_) => Priority::Refused { why },
-    };
+    let granted =
+        match linux::set_policy(libc::SCHED_OTHER, 0).and_then(|()| linux::set_nice(rank.nice())) {
+            Ok(()) => Priority::Nice { value: rank.nice(), why },
+            Err(_) => Priority::Refused { why },
+        };
     Raised { granted }
 }
 

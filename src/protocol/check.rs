@@ -2,15 +2,12 @@
 
 use super::fault::{Fault, nearest};
 use super::keys::one_of;
-use super::orders::{self, trend_widens, williams_rows};
 use super::read::Places;
+use super::refusal::{self, LookRefusal, Refusal};
 use super::walk::Walk;
-use super::words_drawn::{Drawn, Stream};
-use super::{Foreperiod, Order, Protocol, check_task, draw, minutes};
+use super::{Foreperiod, Order, Protocol, check_task};
 use std::ops::Range;
 
-/// No block under a firm hold lasts longer, s. The program's own; no key lifts it.
-const FIRM_BLOCK_S: f64 = 75.0;
 /// Holds that one protocol can compare.
 const HOLDS: std::ops::RangeInclusive<usize> = 2..=8;
 
@@ -166,81 +163,114 @@ fn check_standing(walk: &mut Walk, protocol: &Protocol, places: &Places) {
 fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     let (design, holds) = (&protocol.design, protocol.conditions.len());
     let span = places.design.span_of("cycles");
-    let faults_before = walk.faults.len();
-    match design.order {
-        Order::Williams if holds == 2 => {
-            let what = "`design.order` is \"williams\" with two holds".to_owned();
-            let mend = "write shuffled: with two holds it has more orders to draw from".to_owned();
-            unfit(walk, places.design.span_of("order"), what, mend);
-        }
-        Order::Williams => {
-            let set = williams_rows(holds).len();
-            if !design.cycles.is_multiple_of(set) {
-                let what =
-                    format!("{} cycles of {holds} holds are no whole Williams sets", design.cycles);
-                let (below, above) = (design.cycles / set * set, (design.cycles / set + 1) * set);
-                let mend = match below {
-                    0 => format!("write {above} cycles (whole sets of {set})"),
-                    _ => format!("write {below} or {above} cycles (whole sets of {set})"),
-                };
-                unfit(walk, span.clone(), what, mend);
-            }
-        }
-        Order::Mirrored if !design.cycles.is_multiple_of(2) => {
-            let what = format!("{} cycles do not go there and back equally often", design.cycles);
-            let mend = format!("write {} or {}", design.cycles - 1, design.cycles + 1);
-            unfit(walk, span.clone(), what, mend);
-        }
-        Order::Mirrored | Order::Shuffled | Order::Fixed => {}
+    if design.order == Order::Williams && holds == 2 {
+        let what = "`design.order` is \"williams\" with two holds".to_owned();
+        let mend = "write shuffled: with two holds it has more orders to draw from".to_owned();
+        unfit(walk, places.design.span_of("order"), what, mend);
     }
-    // (C-1)(K-1) - 1 degrees of freedom; below 2 no interval can be given.
-    let df = ((holds - 1) * (design.cycles - 1)).saturating_sub(1);
-    if df < 2 {
-        let least = 1 + 3usize.div_ceil(holds - 1);
-        let what =
-            format!("{} cycles of {holds} holds leave too little to judge by", design.cycles);
-        unfit(walk, span, what, format!("write at least {least} cycles"));
-        return;
+    let cycles = design.cycles;
+    let mut judged = protocol.clone();
+    if holds == 2 && design.order == Order::Williams {
+        // That is told already; its length is judged as it will be mended.
+        judged.design.order = Order::Shuffled;
     }
-    if walk.faults.len() > faults_before {
-        return;
+    match refusal::of_design(&judged) {
+        Some(Refusal::WholeSets { .. }) if design.order == Order::Mirrored => {
+            let what = format!("{cycles} cycles do not go there and back equally often");
+            unfit(walk, span, what, format!("write {} or {}", cycles - 1, cycles + 1));
+        }
+        Some(Refusal::WholeSets { set }) => {
+            let what = format!("{cycles} cycles of {holds} holds are no whole Williams sets");
+            let (below, above) = (cycles / set * set, (cycles / set + 1) * set);
+            let mend = match below {
+                0 => format!("write {above} cycles (whole sets of {set})"),
+                _ => format!("write {below} or {above} cycles (whole sets of {set})"),
+            };
+            unfit(walk, span, what, mend);
+        }
+        Some(Refusal::TooFewCycles { least }) => {
+            let what = format!("{cycles} cycles of {holds} holds leave too little to judge by");
+            unfit(walk, span, what, format!("write at least {least} cycles"));
+        }
+        Some(Refusal::NoOrder) => {
+            let what =
+                "no order of the blocks can tell the holds from practice and fatigue".to_owned();
+            unfit(walk, places.design.span_of("order"), what, "write more cycles".to_owned());
+        }
+        Some(Refusal::Look(look)) => {
+            let (what, mend) = told_of_look(look, protocol);
+            unfit(walk, places.analysis.span_of("looks"), what, mend);
+        }
+        // Of the care for the hand, `check_care` tells.
+        Some(Refusal::FirmBlock { .. } | Refusal::FirmMinutes { .. } | Refusal::TooLong { .. })
+        | None => {}
     }
-    let mut drawn = Drawn::new(0, draw::DRAW_RULE, Stream::Orders);
-    let order = orders::draw(design, holds, &mut drawn);
-    let told_apart = order
-        .as_ref()
-        .is_some_and(|order| design.order == Order::Fixed || trend_widens(order, holds).is_some());
-    if !told_apart {
-        let what = "no order of the blocks can tell the holds from practice and fatigue".to_owned();
-        unfit(walk, places.design.span_of("order"), what, "write more cycles".to_owned());
+}
+
+/// What is wrong with a planned look, and how to mend it.
+fn told_of_look(look: LookRefusal, protocol: &Protocol) -> (String, String) {
+    let (cycles, holds) = (protocol.design.cycles, protocol.conditions.len());
+    match look {
+        LookRefusal::Order { cycle } if cycle >= cycles => (
+            format!("`analysis.looks` names cycle {cycle}, and there are {cycles} cycles"),
+            "name cycles before the last one: that one is looked at in any case".to_owned(),
+        ),
+        LookRefusal::Order { cycle } => (
+            format!("`analysis.looks` names cycle {cycle} after a later one, or twice"),
+            "write the cycles in order, each once".to_owned(),
+        ),
+        LookRefusal::TooEarly { cycle, least } => (
+            format!("a look after cycle {cycle} of {holds} holds has too little to judge by"),
+            format!("look after cycle {least} at the earliest"),
+        ),
+        LookRefusal::CutsSet { cycle, set } => (
+            format!("a look after cycle {cycle} cuts a whole set of {set} cycles in two"),
+            format!("look after a multiple of {set} cycles, or write shuffled as the order"),
+        ),
+        LookRefusal::Stretch { cycle } => (
+            format!("the stretch that ends with cycle {cycle} is too short to be drawn by itself"),
+            "leave two cycles or more between looks, and after the last one".to_owned(),
+        ),
+        LookRefusal::FixedOrder => (
+            "`analysis.looks` with the order \"fixed\": no look could settle anything".to_owned(),
+            "leave it out, or write shuffled as the order".to_owned(),
+        ),
     }
 }
 
 fn check_care(walk: &mut Walk, protocol: &Protocol, places: &Places) {
-    let takes = minutes::minutes(protocol);
     let care = &protocol.care;
-    if takes.longest_firm_block_s > FIRM_BLOCK_S {
-        let what = format!(
-            "a block under a firm hold may last {:.0} s with its warm-up, empty waits and repeats",
-            takes.longest_firm_block_s
-        );
-        let mend = format!("write fewer trials: {FIRM_BLOCK_S:.0} s at most");
-        unfit(walk, places.design.span_of("trials"), what, mend);
-    }
-    if takes.firm_at_most > care.firm_minutes_at_most {
-        let what = format!("{:.1} minutes may be spent under a firm hold", takes.firm_at_most);
-        let mend = format!(
-            "write fewer cycles or trials: `care.firm_minutes_at_most` is {}",
-            care.firm_minutes_at_most
-        );
-        unfit(walk, places.design.span_of("cycles"), what, mend);
-    }
-    if takes.elapsed > care.longest_minutes {
-        let what = format!("the session takes about {:.0} minutes", takes.elapsed);
-        let mend = format!(
-            "write fewer cycles or trials: `care.longest_minutes` is {}",
-            care.longest_minutes
-        );
-        unfit(walk, places.design.span_of("cycles"), what, mend);
+    for refusal in refusal::of_care(protocol) {
+        let (key, what, mend) = match refusal {
+            Refusal::FirmBlock { longest_s } => (
+                "trials",
+                format!(
+                    "a block under a firm hold may last {longest_s:.0} s with its warm-up, empty \
+                     waits and repeats"
+                ),
+                format!("write fewer trials: {:.0} s at most", refusal::FIRM_BLOCK_S),
+            ),
+            Refusal::FirmMinutes { minutes } => (
+                "cycles",
+                format!("{minutes:.1} minutes may be spent under a firm hold"),
+                format!(
+                    "write fewer cycles or trials: `care.firm_minutes_at_most` is {}",
+                    care.firm_minutes_at_most
+                ),
+            ),
+            Refusal::TooLong { minutes } => (
+                "cycles",
+                format!("the session takes about {minutes:.0} minutes"),
+                format!(
+                    "write fewer cycles or trials: `care.longest_minutes` is {}",
+                    care.longest_minutes
+                ),
+            ),
+            Refusal::WholeSets { .. }
+            | Refusal::TooFewCycles { .. }
+            | Refusal::NoOrder
+            | Refusal::Look(_) => continue,
+        };
+        unfit(walk, places.design.span_of(key), what, mend);
     }
 }

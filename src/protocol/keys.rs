@@ -20,6 +20,8 @@ pub(super) enum Kind {
     Word(&'static [&'static str]),
     /// A list of these words.
     Words(&'static [&'static str]),
+    /// A list of whole numbers within a range, both ends included.
+    Wholes { min: i64, max: i64 },
     /// A number within a range, or a list of up to six of them.
     Numbers { min: f64, max: f64 },
 }
@@ -157,6 +159,7 @@ pub(super) const KEYS: &[Key] = &[
     key("analysis", "smallest_change_ms", number(0.5, 100.0), Absent::Number(5.0), "the least gain that matters"),
     key("analysis", "anticipation_ms", number(50.0, 300.0), Absent::Number(100.0), "a sooner press is early"),
     key("analysis", "lapse_ms", number(250.0, 5_000.0), Absent::Unset, "a later press is a slow one; 500 unless the task needs longer"),
+    key("analysis", "looks", Kind::Wholes { min: 1, max: 40 }, Absent::Empty, "cycles after which the answer may be looked at"),
 
     key("care", "discomfort_limit", whole(1, 5), Absent::Number(4.0), "a rating at or above ends the block"),
     key("care", "longest_minutes", number(1.0, 75.0), Absent::Number(60.0), "longest session, pauses included"),
@@ -184,6 +187,9 @@ impl Kind {
             Kind::Number { min, max } => format!("write a number from {min} to {max}"),
             Kind::Whole { min, max } => format!("write a whole number from {min} to {max}"),
             Kind::Word(words) => format!("write {}", one_of(words)),
+            Kind::Wholes { min, max } => {
+                format!("write a list of whole numbers from {min} to {max}, for example [4, 6]")
+            }
             Kind::Words([only]) => format!("write a list: [\"{only}\"] or []"),
             Kind::Words(words) => format!("write a list of {}", one_of(words)),
             Kind::Numbers { min, max } => {

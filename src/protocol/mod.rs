@@ -14,6 +14,7 @@ mod model;
 mod orders;
 mod read;
 mod read_task;
+mod refusal;
 mod schedule;
 mod schema;
 pub mod shipped;
@@ -30,5 +31,6 @@ pub use orders::{
     williams_rows,
 };
 pub use read::read;
+pub use refusal::{LookRefusal, Refusal, resized, whole_set};
 pub use schedule::*;
 pub use schema::json_schema;

@@ -126,6 +126,25 @@ pub struct Design {
     pub warm_up_later: usize,
     /// Id of the hold that the others are compared with.
     pub reference: String,
+    /// Cycles after which the answer may be looked at, before the last: ascending, each stretch
+    /// between them drawn by itself. The key stands under `analysis`. Left out of the canonical
+    /// form where there is none, so that older hashes hold.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub looks: Vec<usize>,
+}
+
+impl Design {
+    /// Cycles of each stretch that is drawn by itself: the whole session where no look is planned.
+    pub fn stretches(&self) -> Vec<usize> {
+        let ends = self.looks.iter().copied().chain([self.cycles]);
+        let mut before = 0;
+        ends.map(|end| end.saturating_sub(std::mem::replace(&mut before, end))).collect()
+    }
+
+    /// The number of the rule that draws it: rule 2 draws stretch by stretch.
+    pub fn draw_rule(&self) -> u32 {
+        if self.looks.is_empty() { 1 } else { 2 }
+    }
 }
 
 /// The law of the wait before a stimulus.

@@ -76,7 +76,7 @@ fn protocol<'a>(walk: &mut Walk<'a>, root: &Place<'a>, places: &Places<'a>) -> P
     let stimulus = &places.stimulus;
     let (id, title, question) =
         (walk.text(root, "id"), walk.text(root, "title"), walk.text(root, "question"));
-    let design = design(walk, &places.design, first);
+    let design = design(walk, places, first);
     let task = read_task::task(walk, &places.task);
     let respond_within_ms = walk.number(&places.task, "respond_within_ms");
     Protocol {
@@ -125,19 +125,28 @@ fn condition<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Condition {
     }
 }
 
-fn design<'a>(walk: &mut Walk<'a>, at: &Place<'a>, first: String) -> Design {
+fn design<'a>(walk: &mut Walk<'a>, places: &Places<'a>, first: String) -> Design {
+    let at = &places.design;
+    let order = match walk.text(at, "order").as_str() {
+        "williams" => Order::Williams,
+        "mirrored" => Order::Mirrored,
+        "fixed" => Order::Fixed,
+        _ => Order::Shuffled,
+    };
+    let cycles = walk.whole(at, "cycles");
+    // The last cycle is looked at in any case: naming it changes nothing.
+    let mut looks = walk.wholes(&places.analysis, "looks");
+    if looks.last() == Some(&cycles) {
+        looks.pop();
+    }
     Design {
-        order: match walk.text(at, "order").as_str() {
-            "williams" => Order::Williams,
-            "mirrored" => Order::Mirrored,
-            "fixed" => Order::Fixed,
-            _ => Order::Shuffled,
-        },
-        cycles: walk.whole(at, "cycles"),
+        order,
+        cycles,
         trials: walk.whole(at, "trials"),
         warm_up: walk.whole(at, "warm_up"),
         warm_up_later: walk.whole(at, "warm_up_later"),
         reference: walk.text_or_unset(at, "reference").unwrap_or(first),
+        looks,
     }
 }
 

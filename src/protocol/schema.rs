@@ -63,6 +63,10 @@ fn property(key: &Key) -> Value {
         Kind::Whole { min, max } => json!({ "type": "integer", "minimum": min, "maximum": max }),
         Kind::Word(words) => json!({ "enum": words }),
         Kind::Words(words) => json!({ "type": "array", "items": { "enum": words } }),
+        Kind::Wholes { min, max } => json!({
+            "type": "array",
+            "items": { "type": "integer", "minimum": min, "maximum": max },
+        }),
         Kind::Numbers { min, max } => {
             let number = json!({ "type": "number", "minimum": min, "maximum": max });
             let list = json!({

@@ -159,7 +159,12 @@ impl<'a> Walk<'a> {
         let (min, max) = match key.kind {
             Kind::Number { min, max } => (min, max),
             Kind::Whole { min, max } => (min as f64, max as f64),
-            Kind::Text | Kind::Slug | Kind::Word(_) | Kind::Words(_) | Kind::Numbers { .. } => {
+            Kind::Text
+            | Kind::Slug
+            | Kind::Word(_)
+            | Kind::Words(_)
+            | Kind::Wholes { .. }
+            | Kind::Numbers { .. } => {
                 return Some(number);
             }
         };
@@ -234,9 +239,11 @@ impl<'a> Walk<'a> {
             Kind::Slug => is_slug(text),
             Kind::Text => !text.trim().is_empty(),
             Kind::Word(words) => return self.word(words, text, value.span(), path, found, mend),
-            Kind::Number { .. } | Kind::Whole { .. } | Kind::Words(_) | Kind::Numbers { .. } => {
-                true
-            }
+            Kind::Number { .. }
+            | Kind::Whole { .. }
+            | Kind::Words(_)
+            | Kind::Wholes { .. }
+            | Kind::Numbers { .. } => true,
         };
         if !fits {
             self.fault(value.span(), Fault::OutOfRange { path, found, mend });
@@ -281,6 +288,34 @@ impl<'a> Walk<'a> {
                     taken.extend(self.word(words, text, entry.span(), path, found, mend));
                 }
                 _ => self.fault(entry.span(), Fault::WrongType { path, found, mend }),
+            }
+        }
+        taken
+    }
+
+    /// A list of whole numbers.
+    pub(super) fn wholes(&mut self, place: &Place<'a>, name: &str) -> Vec<usize> {
+        let key = must_find(place.table, name);
+        let Some(value) = self.value(place, key) else { return vec![] };
+        let path = keys::path(place.table, name);
+        let (found, mend) = (self.written(value), key.kind.allowed());
+        let (DeValue::Array(list), Kind::Wholes { min, max }) = (value.get_ref(), key.kind) else {
+            self.fault(value.span(), Fault::WrongType { path, found, mend });
+            return vec![];
+        };
+        let mut taken = Vec::new();
+        for entry in list.iter() {
+            let found = self.written(entry);
+            let (path, mend) = (path.clone(), mend.clone());
+            let DeValue::Integer(digits) = entry.get_ref() else {
+                self.fault(entry.span(), Fault::WrongType { path, found, mend });
+                continue;
+            };
+            let number = i64::from_str_radix(digits.as_str(), digits.radix()).ok();
+            let number = number.filter(|number| (min..=max).contains(number));
+            match number.and_then(|number| usize::try_from(number).ok()) {
+                Some(number) => taken.push(number),
+                None => self.fault(entry.span(), Fault::OutOfRange { path, found, mend }),
             }
         }
         taken

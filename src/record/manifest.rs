@@ -171,6 +171,8 @@ pub enum EndedAs {
     Discomfort,
     /// The longest time, or the firm minutes, were used up.
     TimeUp,
+    /// A planned look settled every comparison.
+    Settled,
     /// Broken off, and closed later as it stood.
     Partial,
 }
@@ -182,6 +184,7 @@ impl From<Ending> for EndedAs {
             Ending::Stopped => EndedAs::Stopped,
             Ending::Discomfort => EndedAs::Discomfort,
             Ending::TimeUp => EndedAs::TimeUp,
+            Ending::Settled => EndedAs::Settled,
         }
     }
 }

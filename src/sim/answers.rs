@@ -18,7 +18,8 @@ impl SimDesk {
     /// Answers a target that has just appeared.
     pub(super) fn answer_target(&mut self, seen: Nanos, target: Seen) {
         let minutes = (seen - self.started).s() / 60.0;
-        let reaction = self.player.react(minutes);
+        let waited_ms = (seen - self.waiting_since).ms();
+        let reaction = self.player.react(minutes, waited_ms);
         let centre = self.screen.canvas.centre();
         let away = Place { x_px: target.at.x_px - centre.x_px, y_px: target.at.y_px - centre.y_px };
         let begins = seen + reaction.rt;

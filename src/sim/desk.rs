@@ -65,6 +65,8 @@ pub struct SimDesk {
     sent: u64,
     /// What the player has last noticed on the screen.
     noticed: Noticed,
+    /// When the mark of the wait was seen.
+    pub(super) waiting_since: Nanos,
     blocks_done: u32,
 }
 
@@ -118,6 +120,7 @@ impl SimDesk {
             order: BinaryHeap::new(),
             sent: 0,
             noticed: Noticed::Nothing,
+            waiting_since: start,
             blocks_done: 0,
         };
         let mouse = desk.device();
@@ -186,6 +189,7 @@ impl SimDesk {
                 self.answer_target(seen, target);
             }
             (Noticed::Nothing | Noticed::Target, Noticed::Waiting, _) => {
+                self.waiting_since = seen;
                 if let Some(share) = self.player.breaks_the_wait() {
                     let longest_ms = match self.protocol.foreperiod {
                         // The usual wait: nobody waits for the moment of giving up.

@@ -42,6 +42,14 @@ pub struct Truth {
     pub movement_ms: f64,
     /// Interval between the mouse's reports.
     pub report_ms: f64,
+    /// How much slower each second of waiting beyond the first makes (negative: sooner). Left out of
+    /// a record where it is 0, so that older records read.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    pub wait_ms_per_s: f64,
+}
+
+fn is_nothing(value: &f64) -> bool {
+    value.abs() <= 0.0
 }
 
 impl Truth {
@@ -63,6 +71,7 @@ impl Truth {
             wrong_share: 0.0,
             movement_ms: 200.0,
             report_ms: 1.0,
+            wait_ms_per_s: 0.0,
         }
     }
 
@@ -136,8 +145,8 @@ impl Player {
         breaks.then_some(share)
     }
 
-    /// The reaction to a stimulus, `minutes` into the session.
-    pub(super) fn react(&mut self, minutes: f64) -> Reaction {
+    /// The reaction to a stimulus that came after `wait_ms`, `minutes` into the session.
+    pub(super) fn react(&mut self, minutes: f64, wait_ms: f64) -> Reaction {
         let truth = &self.truth;
         let fresh = self.normal.sample(&mut self.random);
         let kept = truth.autocorrelation;
@@ -149,6 +158,7 @@ impl Player {
             + truth.differences_ms.get(self.condition).copied().unwrap_or(0.0)
             + practice
             + truth.drift_ms_per_10min * minutes / 10.0
+            + truth.wait_ms_per_s * (wait_ms / 1e3 - 1.0)
             + self.block_shift_ms;
         if self.random.random::<f64>() < truth.lapse_share {
             rt_ms += truth.lapse_ms;

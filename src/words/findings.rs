@@ -289,6 +289,20 @@ pub fn partial(session: &str, done: usize, planned: usize, how: &str) -> Doubt {
     )
 }
 
+/// The session ended at a planned look.
+pub fn ended_at_look(cycle: usize, of: usize, confidence: f64) -> Doubt {
+    doubt(
+        format!(
+            "The session ended at a planned look, after cycle {cycle} of {of}, because all was \
+             settled: a difference that ends a session early tends to show itself somewhat too \
+             large. Its give or take is made at {}, so that all looks together err no more often \
+             than one.",
+            fine_confidence(confidence)
+        ),
+        "For the size alone, run the protocol again on another day and read that session by itself.",
+    )
+}
+
 /// The session ended because the hand hurt.
 pub fn ended_for_discomfort(session: &str, done: usize, planned: usize) -> Doubt {
     doubt(
@@ -614,6 +628,15 @@ pub const LAG_NOTE: &str = "The display's own lag (panel and processing) cannot 
 /// A confidence as a per cent figure, with the decimals it was written with.
 pub fn confidence(share: f64) -> String {
     let percent = (share * 1000.0).round() / 10.0;
+    format!("{percent} %")
+}
+
+/// A confidence that may be very near to 1, as a per cent figure.
+pub fn fine_confidence(share: f64) -> String {
+    if share < 0.999 {
+        return confidence(share);
+    }
+    let percent = (share * 1e6).floor() / 1e4;
     format!("{percent} %")
 }
 

@@ -359,6 +359,10 @@ pub const END_DISCOMFORT: &str = "Enough for today: your hand needs rest. If pai
      clinician.";
 /// The time was used up.
 pub const END_TIME_UP: &str = "The time of this session is used up. What was done is kept.";
+/// A planned look settled it.
+pub const END_SETTLED: &str = "A planned look has settled it: the session ends here, as planned.";
+/// On a rest: a planned look was taken and did not settle it. No number is told.
+pub const LOOK_GOES_ON: &str = "A planned look was taken: the session goes on.";
 /// Heading of the sentence.
 pub const END_FINDING: &str = "What was found";
 /// Heading of the folder.

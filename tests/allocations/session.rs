@@ -133,6 +133,10 @@ impl Keep for Encoding {
         Ok(())
     }
 
+    fn display(&mut self, _: serde_json::Value) -> Result<(), RecordError> {
+        Ok(())
+    }
+
     fn block_end(&mut self, _: usize) -> Result<(), RecordError> {
         Ok(())
     }
@@ -158,7 +162,8 @@ fn from_the_wait_to_the_response_our_own_code_asks_for_no_memory_and_writes_no_f
         let mut desk = Watched { desk: sim, watch: Rc::clone(&watch) };
         let mut keep = Encoding { encoder: Encoder::new(), watch: Rc::clone(&watch) };
         let mut engine = Engine::new(protocol, Arc::clone(&schedule), Start::default());
-        let ending = session::run(&mut engine, &mut desk, &mut keep).unwrap();
+        let ending =
+            session::run(&mut engine, &mut desk, &mut keep, &mut session::NoLooks).unwrap();
         assert_eq!(ending, Ending::Complete, "{}", file.id);
         let planned: usize = schedule.blocks.iter().map(|block| block.trials.len()).sum();
         let responses = watch.responses.get();

@@ -182,7 +182,13 @@ fn watched(name: &str) -> Watched {
     let desk = SimDesk::new(p, s, screen, player, 0.5, Nanos(1_000_000_000));
     let mut watched = Watched::new(desk, screen.canvas.refresh());
     let mut engine = Engine::new(protocol, schedule, Start::default());
-    let ending = session::run(&mut engine, &mut watched, &mut MemoryKeeper::default()).unwrap();
+    let ending = session::run(
+        &mut engine,
+        &mut watched,
+        &mut MemoryKeeper::default(),
+        &mut session::NoLooks,
+    )
+    .unwrap();
     assert_eq!(ending, Ending::Complete, "{name}");
     watched.settle();
     watched

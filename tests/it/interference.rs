@@ -146,7 +146,7 @@ fn play(at: &[usize], when: When, what: Event) -> Played {
     };
     let mut engine = Engine::new(Arc::clone(&protocol), Arc::clone(&schedule), Start::default());
     let mut kept = MemoryKeeper::default();
-    let ending = session::run(&mut engine, &mut desk, &mut kept).unwrap();
+    let ending = session::run(&mut engine, &mut desk, &mut kept, &mut session::NoLooks).unwrap();
     assert_eq!(ending, Ending::Complete, "the session goes on to its end");
     assert_eq!(desk.at, [] as [usize; 0], "every disturbance came");
     let mut again = Engine::new(protocol, schedule, Start::default());

@@ -9,6 +9,7 @@
 //! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `interference`: what comes between, and the trial it is found on.
+//! - `looks`: planned looks: how they are drawn, judged and replayed.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `packaging`: what goes into the packages agrees with the program.
@@ -38,6 +39,7 @@ mod golden;
 #[cfg(feature = "window")]
 mod input;
 mod interference;
+mod looks;
 mod onset;
 mod outside;
 mod packaging;

@@ -155,6 +155,8 @@ fn event() -> impl Strategy<Value = Event> {
         1 => (span(), nanos()).prop_map(|(late, t)| Event::Stalled { late, t }),
         1 => (span(), nanos()).prop_map(|(by, t)| Event::ClockJump { by, t }),
         1 => (source(), nanos()).prop_map(|(source, t)| Event::ClockFallback { source, t }),
+        1 => (0..40_usize, any::<bool>(), nanos())
+            .prop_map(|(cycle, settled, t)| Event::Looked { cycle, settled, t }),
         4 => (nanos(), nanos()).prop_map(|(now, settled)| Event::Tick { now, settled }),
     ]
 }

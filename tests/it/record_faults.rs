@@ -211,13 +211,14 @@ fn a_failing_sync_is_told_and_loses_nothing_written() {
         assert_eq!(open(&folder).unwrap().trials.len(), keeper.trials);
         let Err(error) = played else { break };
         assert!(matches!(error, RecordError::Io { doing: "sync", .. }), "{error}");
-        assert!(keeper.trials > 0);
+        // The first three come with the expectation, before any trial.
+        assert!(keeper.trials > 0 || failed < 3);
         let again = keeper.trial(&sample::trial(1, BEGIN, 0, 1));
         assert!(matches!(again, Err(RecordError::Stopped { .. })), "nothing behind a failed sync");
         failed += 1;
     }
-    // Three files at each of two block ends and at the end.
-    assert_eq!(failed, 9);
+    // Three files with the expectation, at each of two block ends and at the end.
+    assert_eq!(failed, 12);
 }
 
 #[test]

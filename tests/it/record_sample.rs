@@ -51,6 +51,7 @@ pub(crate) fn protocol() -> Protocol {
             warm_up: 0,
             warm_up_later: 0,
             reference: "light".to_owned(),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: 1500.0,

@@ -143,7 +143,7 @@ fn collect(shape: &Shape, texts: &mut Vec<Text>) {
 }
 
 fn rest(standing: bool) -> Show {
-    Show::Ask(AskFor::Rest { until: START + Span::from_s(20), next: 1, standing })
+    Show::Ask(AskFor::Rest { until: START + Span::from_s(20), next: 1, standing, looked: false })
 }
 
 fn ratings() -> Show {
@@ -185,7 +185,8 @@ fn every_screen() -> Vec<Show> {
         PauseReason::ClockJump,
     ];
     all.extend(whys.map(|why| Show::Ask(AskFor::Pause { why })));
-    let endings = [Ending::Complete, Ending::Stopped, Ending::Discomfort, Ending::TimeUp];
+    let endings =
+        [Ending::Complete, Ending::Stopped, Ending::Discomfort, Ending::TimeUp, Ending::Settled];
     all.extend(endings.map(ended));
     all
 }

@@ -25,7 +25,7 @@ fn play(id: &str, seed: u64, missed_share: f64, truth: impl Fn(usize) -> Truth) 
     let mut desk = SimDesk::new(p, s, screen, player, 0.5, Nanos(1_000_000_000));
     let mut engine = Engine::new(Arc::clone(&protocol), Arc::clone(&schedule), Start::default());
     let mut kept = MemoryKeeper::default();
-    let ending = session::run(&mut engine, &mut desk, &mut kept).unwrap();
+    let ending = session::run(&mut engine, &mut desk, &mut kept, &mut session::NoLooks).unwrap();
     assert_eq!(ending, Ending::Complete, "{id}");
     Played { protocol, schedule, kept }
 }

@@ -50,8 +50,8 @@ fn screen(name: &str) -> Show {
             items: vec![Rating::Tension, Rating::Discomfort, Rating::Fatigue],
             block: 2,
         }),
-        "rest" => Show::Ask(AskFor::Rest { until, next: 1, standing: false }),
-        "break" => Show::Ask(AskFor::Rest { until, next: 3, standing: true }),
+        "rest" => Show::Ask(AskFor::Rest { until, next: 1, standing: false, looked: false }),
+        "break" => Show::Ask(AskFor::Rest { until, next: 3, standing: true, looked: false }),
         "pause" => Show::Ask(AskFor::Pause { why: PauseReason::FocusLost }),
         "notice" => Show::Notice(Told {
             what: "the folder of this session cannot be written".to_owned(),

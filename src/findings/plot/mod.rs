@@ -11,6 +11,7 @@ mod draw;
 mod frame;
 mod ink;
 pub mod letters;
+pub mod planned;
 pub mod png;
 pub mod reciprobit;
 pub mod sessions;

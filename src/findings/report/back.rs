@@ -8,7 +8,7 @@ use crate::findings::enter::LeftOut;
 use crate::findings::{ANALYSIS_VERSION, Findings, elsewhere, sentence};
 use crate::protocol::{AnalysisRule, Family, Measure, OnsetRule, Order, Statistic};
 use crate::words::findings as words;
-use crate::words::tables;
+use crate::words::{explored, looks as looks_words, tables};
 
 pub(super) fn heading(page: &mut Page) {
     page.element("h2", "behind", "How this was worked out");
@@ -20,7 +20,8 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
     }
     let protocol = findings.protocol();
     let rules = &protocol.analysis;
-    page.element("h3", "", "Rules, declared before the first block");
+    let declared = findings.explored.is_none();
+    page.element("h3", "", if declared { RULES } else { explored::RULES });
     let design = &protocol.design;
     let order = order_drawn(design.order);
     page.list(&[
@@ -44,8 +45,16 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
         equivalence(rules),
         VERDICT.to_owned(),
     ]);
+    if !design.looks.is_empty() {
+        page.paragraph(&looks_words::rule(&design.looks, design.cycles, findings.level.cycle));
+        page.paragraph(&looks_words::level(
+            &words::fine_confidence(findings.level.confidence),
+            &words::fine_confidence(findings.level.equivalence_confidence),
+        ));
+    }
 }
 
+const RULES: &str = "Rules, declared before the first block";
 const MODEL: &str = "Model: block statistic = hold + cycle + linear trend in block position (within \
     session), ordinary least squares, blocks unweighted.";
 const MODEL_OF_PLAYERS: &str = "Model: difference of block statistics within a cycle = mean + trend \

@@ -253,6 +253,11 @@ impl Encoder {
                 out.push(source_number(*source));
                 Kind::ClockFallback
             }
+            Event::Looked { cycle, settled, t: _ } => {
+                put_varint(out, *cycle as u64);
+                out.push(u8::from(*settled));
+                Kind::Looked
+            }
             Event::Tick { now, settled } => {
                 put_signed(out, now.0.wrapping_sub(settled.0));
                 Kind::Tick
@@ -294,7 +299,8 @@ pub(super) const fn event_time(event: &Event) -> Option<Nanos> {
         | Event::DisplayBack { t }
         | Event::Stalled { t, .. }
         | Event::ClockJump { t, .. }
-        | Event::ClockFallback { t, .. } => *t,
+        | Event::ClockFallback { t, .. }
+        | Event::Looked { t, .. } => *t,
         Event::Tick { now, .. } => *now,
     })
 }

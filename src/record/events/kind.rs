@@ -40,10 +40,11 @@ pub(super) enum Kind {
     ClockFallback = 23,
     Cue = 24,
     Force = 25,
+    Looked = 26,
 }
 
 impl Kind {
-    const ALL: [Kind; 24] = [
+    const ALL: [Kind; 25] = [
         Kind::Begin,
         Kind::Segment,
         Kind::Device,
@@ -68,6 +69,7 @@ impl Kind {
         Kind::ClockFallback,
         Kind::Cue,
         Kind::Force,
+        Kind::Looked,
     ];
 
     pub(super) fn from_number(number: u64) -> Option<Kind> {
@@ -98,6 +100,7 @@ pub(super) const fn event_name(event: &Event) -> &'static str {
         Event::Stalled { .. } => "stalled",
         Event::ClockJump { .. } => "clock_jump",
         Event::ClockFallback { .. } => "clock_fallback",
+        Event::Looked { .. } => "looked",
         Event::Tick { .. } => "tick",
     }
 }

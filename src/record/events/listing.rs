@@ -111,6 +111,10 @@ impl EventRow {
                 EventRow { span_ns: Some(span.0), ..row }
             }
             Event::ClockFallback { source, t: _ } => EventRow { source: Some(*source), ..row },
+            Event::Looked { cycle, settled, t: _ } => {
+                let found = if *settled { "settled" } else { "goes on" };
+                row.with_detail(format!("after cycle {cycle}: {found}"))
+            }
             Event::Tick { now: _, settled } => EventRow { settled_ns: Some(settled.0), ..row },
         }
     }

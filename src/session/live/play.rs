@@ -18,7 +18,7 @@ use crate::record::{Keep, LatencyNote, Priority, RecordError, RigNote};
 use crate::rig::RigError;
 use crate::rig::known::{self, Known};
 use crate::scene::Canvas;
-use crate::session;
+use crate::session::{self, Judge};
 use crate::units::Span;
 use crate::window::{
     Age, Ended, Facts, ForceNow, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful,
@@ -59,6 +59,8 @@ pub struct Plan {
     pub hour_of_firm: bool,
     /// How long the session will take, minutes.
     pub minutes: f64,
+    /// Takes the planned looks.
+    pub judge: Box<dyn Judge + Send>,
     /// Opens the record, once the apparatus is known.
     pub open_record: OpenRecord,
     /// Works out what the last screen says, once the record is closed.
@@ -249,6 +251,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error);
         }
     };
+    let mut judge = plan.judge;
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
     let parts = Parts {
         screen,
@@ -263,7 +266,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         begin,
     };
     let mut desk = LiveDesk::new(parts);
-    let ran = session::run(&mut engine, &mut desk, keep.as_mut());
+    let ran = session::run(&mut engine, &mut desk, keep.as_mut(), judge.as_mut());
     let last = desk.into_stage();
     let (show, result) = match ran {
         Ok(ending) => {

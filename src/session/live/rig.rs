@@ -265,7 +265,7 @@ fn late_wake_ups() -> Vec<Span> {
     let measured = builder.spawn(|| {
         // Refused or granted, it is as the listening thread has it.
         #[cfg(target_os = "linux")]
-        drop(input::raise());
+        drop(input::raise(input::Rank::Input));
         wake_ups::measure()
     });
     measured.ok().and_then(|thread| thread.join().ok()).unwrap_or_default()

@@ -4,7 +4,10 @@
 
 mod answers;
 mod errors;
+mod explored;
 mod help;
+mod looks;
+mod plans;
 mod rig;
 mod sessions;
 

@@ -34,6 +34,7 @@ pub(super) fn protocol(holds: usize, cycles: usize) -> Protocol {
             warm_up: 2,
             warm_up_later: 1,
             reference: "light".to_owned(),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: 1500.0,
