@@ -6,12 +6,12 @@
 pub mod costs;
 pub mod explored;
 pub mod findings;
+pub mod force;
 pub mod looks;
 pub mod methods;
 pub mod over_time;
 pub mod plan;
 pub mod rig;
-pub mod force;
 pub mod screens;
 mod session;
 pub mod tables;

@@ -1,12 +1,8 @@
 //! `rig`: checks display, mouse and computer; the lag by camera.
 
-#[cfg(feature = "window")]
-use super::machine;
 use super::out::{Failure, say, say_json, warn};
 use super::source;
 use crate::clock;
-#[cfg(feature = "window")]
-use crate::record::Machine;
 use crate::rig::camera::sheet::{self, Typed};
 use crate::rig::camera::{self, NoLag};
 use crate::rig::{self, CameraNote, Saved};

@@ -264,8 +264,7 @@ fn late_wake_ups() -> Vec<Span> {
     let builder = std::thread::Builder::new().name("wake-ups".to_owned());
     let measured = builder.spawn(|| {
         // Refused or granted, it is as the listening thread has it.
-        #[cfg(target_os = "linux")]
-        drop(input::raise(input::Rank::Input));
+        let _raised = input::raise(input::Rank::Input);
         wake_ups::measure()
     });
     measured.ok().and_then(|thread| thread.join().ok()).unwrap_or_default()

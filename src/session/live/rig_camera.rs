@@ -62,6 +62,7 @@ pub fn film(
                 }
                 Ok(
                     FromMain::Returned { .. }
+                    | FromMain::Cue { .. }
                     | FromMain::Resized { .. }
                     | FromMain::MouseMotion { .. },
                 ) => {}

@@ -92,6 +92,7 @@ fn throughput_of_a_block_by_hand() {
             end_px: Some([end, 4.0]),
             small_shakes_counts: Some(0.5),
             press_ms: Some(80.0),
+            ..HandFacts::default()
         };
     }
     let findings = work_out(vec![data]).unwrap();
