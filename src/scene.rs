@@ -150,17 +150,27 @@ impl Marks {
     /// # Panics
     /// When there are more than [`MOST_MARKS`]: a task's own mistake.
     pub fn of(list: &[Mark]) -> Marks {
-        assert!(list.len() <= MOST_MARKS, "a scene holds at most {MOST_MARKS} marks");
-        let mut marks = Marks::NONE;
-        for (slot, mark) in marks.list.iter_mut().zip(list) {
-            *slot = Some(*mark);
-        }
-        marks
+        list.iter().copied().collect()
     }
 
     /// The marks in painting order.
     pub fn iter(&self) -> impl Iterator<Item = &Mark> {
         self.list.iter().flatten()
+    }
+}
+
+impl FromIterator<Mark> for Marks {
+    /// The marks in painting order, without allocating.
+    ///
+    /// # Panics
+    /// When there are more than [`MOST_MARKS`]: a task's own mistake.
+    fn from_iter<I: IntoIterator<Item = Mark>>(list: I) -> Marks {
+        let mut marks = Marks::NONE;
+        for (place, mark) in list.into_iter().enumerate() {
+            assert!(place < MOST_MARKS, "a scene holds at most {MOST_MARKS} marks");
+            marks.list[place] = Some(mark);
+        }
+        marks
     }
 }
 

@@ -88,13 +88,13 @@ impl Emergence {
             size_px: size_px / 3.0,
         };
         let (left, right) = (chevron(-1.0), chevron(1.0));
-        let edges: &[Mark] = match self.sides {
-            Sides::Both => &[left, right],
-            Sides::Left => &[left],
-            Sides::Right => &[right],
+        let (left, right) = match self.sides {
+            Sides::Both => (Some(left), Some(right)),
+            Sides::Left => (Some(left), None),
+            Sides::Right => (None, Some(right)),
         };
-        let marks: Vec<Mark> = target.into_iter().chain([cover]).chain(edges.to_vec()).collect();
-        Marks::of(&marks)
+        // Drawn anew for each frame between stimulus and response: nothing is allocated.
+        Marks::from_iter([target, Some(cover), left, right].into_iter().flatten())
     }
 }
 

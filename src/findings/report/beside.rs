@@ -17,7 +17,10 @@ pub(super) fn what_it_costs(page: &mut Page, findings: &Findings) {
         .into_iter()
         .filter(|m| findings.costs.pairs.iter().flatten().any(|b| b.measured == *m))
         .collect();
-    if measured.is_empty() {
+    // A table measured elsewhere does not tell of presses before the stimulus: without anything else
+    // nothing is known of the cost.
+    let of_table = elsewhere::facts(&findings.sessions).is_some();
+    if measured.is_empty() || (of_table && measured == [Measured::Early]) {
         return;
     }
     page.heading("What it costs");
