@@ -36,7 +36,7 @@ pub(super) struct Arguments {
     list: bool,
     /// Show a screen to be filmed, for the lag that no program can see
     #[cfg(feature = "window")]
-    #[arg(long, conflicts_with = "film")]
+    #[arg(long, conflicts_with_all = ["film", "json"])]
     camera: bool,
     /// Work out that lag from a sheet with film frames
     #[arg(long, value_name = "SHEET", requires = "camera_rate")]

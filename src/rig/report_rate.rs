@@ -339,6 +339,12 @@ pub fn finding(judged: &Result<ReportRate, TooFew>, stamp_sd_ms: f64) -> Finding
     Finding { topic, grade, what, matters, mend: mend.map(str::to_owned) }
 }
 
+/// Where the source gives no events to judge.
+pub fn not_heard() -> Finding {
+    let what = words::report_rate_not_heard().to_owned();
+    Finding::not_told(Topic::ReportRate, what, Some(words::source_mend().to_owned()))
+}
+
 /// Reports as a source heard them: its events of one mouse, in steps.
 ///
 /// `steps_per_count`: at least 1.

@@ -317,7 +317,10 @@ fn profile(
         if let Some(found) = &counts_per_cm {
             findings.push(slide::finding(found));
         }
-        findings.push(bounce::finding(clicks));
+        // The window's own events are not heard during the steps: there was nothing to click for.
+        if hands.chosen() != StampSource::Window {
+            findings.push(bounce::finding(clicks));
+        }
         findings.push(wake_ups::priority_finding(&raised, own_stamps));
     }
     findings.push(wake_ups::finding(display.wake_ups, own_stamps));
@@ -356,9 +359,12 @@ fn mouse_findings(
 ) -> Vec<Finding> {
     let better = hands.refused().first().map(|r| (r.source.name(), r.why.as_str()));
     let sd_ms = listener.stamp_sd_ms().unwrap_or_else(|| stated_sd_ms(hands.chosen()));
-    let none = Err(TooFew { intervals: 0 });
-    let rate = report_rate.as_ref().unwrap_or(&none);
-    vec![source::finding(hands.chosen().name(), sd_ms, better), report_rate::finding(rate, sd_ms)]
+    let mut findings = vec![source::finding(hands.chosen().name(), sd_ms, better)];
+    findings.push(match report_rate {
+        Some(rate) => report_rate::finding(rate, sd_ms),
+        None => report_rate::not_heard(),
+    });
+    findings
 }
 
 /// What a source states where it was not heard.

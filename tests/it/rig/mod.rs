@@ -133,3 +133,50 @@ fn a_profile_holds_no_name_of_a_person_or_a_host() {
         assert!(!keys.contains(&key) && value["machine"].get(key).is_none(), "{key}");
     }
 }
+
+#[test]
+fn a_session_is_compared_with_the_profile_and_the_players_last_real_session() {
+    use crate::record_sample::{PLAYER, PROTOCOL_TEXT, about, protocol, schedule};
+    use tautline::record::{About, NewSession, create};
+    let data = folder("compared");
+    let record = |utc: &str, gpu: &str, simulated: bool| {
+        let mut about = About {
+            display: json!({ "gpu": gpu }),
+            input: json!({ "source": "evdev" }),
+            ..about()
+        };
+        if !simulated {
+            about.simulation = None;
+        }
+        about.start.utc = utc.parse().unwrap();
+        let (protocol, schedule) = (protocol(), schedule());
+        drop(create(&NewSession {
+            data: &data,
+            player: PLAYER,
+            protocol: &protocol,
+            protocol_text: PROTOCOL_TEXT,
+            schedule: &schedule,
+            about,
+        }));
+    };
+    record("2026-03-01T08:00:00Z", "first", false);
+    record("2026-03-02T08:00:00Z", "second", false);
+    // A rehearsal has no rig.
+    record("2026-03-03T08:00:00Z", "simulated", true);
+    let mut saved = rig::save(&data, profile("2026-03-02T07:00:00Z")).unwrap();
+    rig::add_camera(&mut saved, note()).unwrap();
+    let (known, trouble) = rig::known::known(&data, PLAYER);
+    assert!(trouble.is_empty(), "{trouble:?}");
+    assert!(known.session.as_ref().unwrap().name.starts_with("20260302T080000Z"));
+    assert_eq!(known.camera, Some(note()));
+    let told = rig::known::said(&known.note(&json!({ "gpu": "Invented 1" }), &json!({})));
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].contains("graphics card: second before, Invented 1 now"), "{told:?}");
+    let (nobody, _) = rig::known::known(&data, "nobody-abcd");
+    assert_eq!(nobody.session, None);
+    // A profile that does not read is told and holds up nothing.
+    std::fs::write(&saved.path, "{").unwrap();
+    let (known, trouble) = rig::known::known(&data, PLAYER);
+    assert_eq!((known.profile, trouble.len()), (None, 1));
+    assert!(known.session.is_some());
+}
