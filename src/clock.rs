@@ -100,6 +100,11 @@ impl Bell {
         Bell(std::thread::current())
     }
 
+    /// The bell of another thread.
+    pub fn of(thread: &std::thread::Thread) -> Bell {
+        Bell(thread.clone())
+    }
+
     /// Wakes the waiting thread. Takes no lock and allocates nothing.
     pub fn ring(&self) {
         self.0.unpark();

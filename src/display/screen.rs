@@ -75,7 +75,7 @@ impl Screen {
         let Started { ladder, pacing, refresh, scan, report } =
             start::start(&mut stage, &mut renderer, bell, wish)?;
         let locked = report.vsync.state == VsyncState::Locked;
-        let watch = Watch::new(refresh, locked && ladder[0].nature() == Nature::Lattice);
+        let watch = Watch::new(refresh, locked && by_refresh(ladder[0].nature()));
         let mut screen = Screen {
             mode: report.present_mode_asked,
             stage: Some(stage),
@@ -258,7 +258,7 @@ impl Screen {
         // Only stamps of the refresh itself say when a frame has to start.
         self.pacing = Pacing::beat(self.pacing.interval());
         let locked = self.report.vsync.state == VsyncState::Locked;
-        self.watch = Watch::new(self.refresh, locked && self.ladder[0].nature() == Nature::Lattice);
+        self.watch = Watch::new(self.refresh, locked && by_refresh(self.ladder[0].nature()));
         self.news.push_back(Seen::Fallback { source, t });
     }
 
@@ -361,4 +361,9 @@ impl Screen {
         self.pacing.forget();
         self.watch.forget();
     }
+}
+
+/// Whether a believed clock's stamps are whole refreshes apart.
+fn by_refresh(nature: Nature) -> bool {
+    matches!(nature, Nature::Lattice | Nature::Waking)
 }
