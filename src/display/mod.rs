@@ -15,6 +15,9 @@ mod fault;
 mod glyphs;
 mod gpu;
 mod hand_over;
+#[cfg(target_os = "linux")]
+mod lone;
+mod mode;
 mod pacing;
 mod refusal;
 mod renderer;
@@ -28,6 +31,8 @@ mod surroundings;
 pub mod survey;
 mod trial;
 mod vsync;
+#[cfg(target_os = "linux")]
+mod vulkan;
 mod watch;
 #[cfg(target_os = "linux")]
 mod wayland;
@@ -37,9 +42,11 @@ mod x11;
 pub use earn::Earned;
 pub use fault::DisplayError;
 pub use gpu::{
-    Faults, Gpu, PresentMode, SizePx, Stage, WaylandHandles, WindowHandles, WindowSize,
-    WindowSystem,
+    Faults, Gpu, SizePx, Stage, WaylandHandles, WindowHandles, WindowSize, WindowSystem,
 };
+#[cfg(target_os = "linux")]
+pub use lone::LoneClock;
+pub use mode::PresentMode;
 pub use refusal::Refusal;
 pub use renderer::{Patch, Renderer};
 pub use report::{

@@ -80,7 +80,7 @@ impl Screen {
             start::start(&mut stage, &mut renderer, bell, wish)?;
         report.kept_awake = awake.granted();
         let locked = report.vsync.state == VsyncState::Locked;
-        let watch = Watch::new(refresh, locked && ladder[0].nature() == Nature::Lattice);
+        let watch = Watch::new(refresh, locked && by_refresh(ladder[0].nature()));
         let mut screen = Screen {
             mode: report.present_mode_asked,
             stage: Some(stage),
@@ -269,7 +269,7 @@ impl Screen {
         // Only stamps of the refresh itself say when a frame has to start.
         self.pacing = Pacing::beat(self.pacing.interval());
         let locked = self.report.vsync.state == VsyncState::Locked;
-        self.watch = Watch::new(self.refresh, locked && self.ladder[0].nature() == Nature::Lattice);
+        self.watch = Watch::new(self.refresh, locked && by_refresh(self.ladder[0].nature()));
         self.news.push_back(Seen::Fallback { source, t });
     }
 
@@ -372,4 +372,9 @@ impl Screen {
         self.pacing.forget();
         self.watch.forget();
     }
+}
+
+/// Whether a believed clock's stamps are whole refreshes apart.
+fn by_refresh(nature: Nature) -> bool {
+    matches!(nature, Nature::Lattice | Nature::Waking)
 }

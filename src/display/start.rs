@@ -73,7 +73,7 @@ pub(super) fn start(
     let work = median_and_longest(&run.ready);
     let calls = median_and_longest(&run.calls);
     let pacing = match nature {
-        Nature::Lattice | Nature::Phase if vsync.state == VsyncState::Locked => {
+        Nature::Lattice | Nature::Waking | Nature::Phase if vsync.state == VsyncState::Locked => {
             let interval = vsync.median_interval_ms.unwrap_or(refresh.ms());
             Pacing::by_refresh(
                 refresh,
@@ -81,7 +81,7 @@ pub(super) fn start(
                 Span::from_ms_f64(interval),
             )
         }
-        Nature::Lattice | Nature::Phase | Nature::Event | Nature::Estimate => {
+        Nature::Lattice | Nature::Waking | Nature::Phase | Nature::Event | Nature::Estimate => {
             Pacing::beat(beat(refresh, judged.earned))
         }
     };
@@ -255,8 +255,8 @@ fn try_mode(
     // The line of the burst drains, and the swapchain's numbers begin anew.
     stage.configure(size, mode);
     let clocks::Candidates { mut clocks, refused } = clocks::candidates(stage, bell, refresh);
-    let dither =
-        clocks.iter().any(|clock| matches!(clock.nature(), Nature::Lattice | Nature::Phase));
+    let by_blank = |nature| matches!(nature, Nature::Lattice | Nature::Waking | Nature::Phase);
+    let dither = clocks.iter().any(|clock| by_blank(clock.nature()));
     let frames = wish.trial_frames.max(earn::FEWEST_FRAMES);
     let run = trial::run(stage, renderer, &mut clocks, frames, refresh, dither)?;
     Ok(Tried { mode, from_burst, clocks, refused, run, late: Vec::new() })
@@ -339,6 +339,7 @@ fn judge(
                 judged.lattice = judged.lattice.or(told.then_some(lattice));
                 verdict
             }
+            Nature::Waking => earn::lattice(sightings, refresh, clock.sd()),
             Nature::Event => earn::event(sightings),
             Nature::Phase => earn::phase(sightings, refresh, burst),
             Nature::Estimate => {

@@ -13,6 +13,7 @@
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `packaging`: what goes into the packages agrees with the program.
+//! - `present`: X11 Present end to end, against a client that presents with rising serials.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
 //! - `protocol_errors`: whole texts of errors, long designs, the schema.
@@ -43,6 +44,8 @@ mod looks;
 mod onset;
 mod outside;
 mod packaging;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod present;
 mod properties_record;
 mod properties_settings;
 mod protocol;

@@ -19,6 +19,8 @@ mod listener;
 #[cfg(target_os = "linux")]
 mod present_complete;
 #[cfg(target_os = "linux")]
+mod present_wait;
+#[cfg(target_os = "linux")]
 mod vblank_phase;
 #[cfg(target_os = "linux")]
 mod wayland_feedback;
@@ -42,6 +44,10 @@ pub(super) enum Nature {
         expect(dead_code, reason = "no lattice clock there")
     )]
     Lattice,
+    /// Its stamps are a thread's wakings after each frame: whole refreshes apart, whatever the
+    /// display does.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no such clock there yet"))]
+    Waking,
     /// Its stamps are vertical blanks that no frame is tied to.
     #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no phase clock there yet"))]
     Phase,
@@ -112,7 +118,7 @@ pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidate
     let not_here: &[StampSource] = if cfg!(windows) {
         &[StampSource::PresentWait]
     } else {
-        &[StampSource::DxgiStatistics, StampSource::PresentWait]
+        &[StampSource::DxgiStatistics]
     };
     for &source in not_here {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
@@ -120,6 +126,16 @@ pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidate
     system(stage, bell, refresh, &mut found);
     found.clocks.push(Box::new(Estimate::new(refresh, stage.gpu.is_software())));
     found
+}
+
+/// X11 Present for any client's window.
+#[cfg(target_os = "linux")]
+pub(super) fn present_complete(
+    xid: u32,
+    bell: Bell,
+    refresh: Span,
+) -> Result<Box<dyn PresentationClock>, super::x11::Fault> {
+    Ok(Box::new(present_complete::PresentComplete::open(xid, bell, refresh)?))
 }
 
 #[cfg(target_os = "linux")]
@@ -137,17 +153,24 @@ fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
         Err(fault) => found.refused.push(refuse(StampSource::WaylandFeedback, &fault)),
     }
+    let complete = match stage.window.xid {
+        Some(xid) => present_complete::PresentComplete::open(xid, bell.clone(), refresh),
+        None => Err(Fault::NoWindow),
+    };
+    match complete {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, &fault)),
+    }
+    match present_wait::PresentWait::open(&stage.gpu, bell.clone()) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(why) => found.refused.push(RefusedClock { source: StampSource::PresentWait, why }),
+    }
     let Some(xid) = stage.window.xid else {
-        for source in [StampSource::PresentComplete, StampSource::VblankPhase, StampSource::Damage]
-        {
+        for source in [StampSource::VblankPhase, StampSource::Damage] {
             found.refused.push(refuse(source, &Fault::NoWindow));
         }
         return;
     };
-    match present_complete::PresentComplete::open(xid, bell.clone(), refresh) {
-        Ok(clock) => found.clocks.push(Box::new(clock)),
-        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, &fault)),
-    }
     let software = stage.gpu.is_software();
     match vblank_phase::VblankPhase::open(xid, bell.clone(), refresh, software) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
@@ -172,8 +195,12 @@ fn system(stage: &Stage, _: &Bell, refresh: Span, found: &mut Candidates) {
 
 #[cfg(not(any(target_os = "linux", windows)))]
 fn system(_: &Stage, _: &Bell, _: Span, found: &mut Candidates) {
-    for source in [StampSource::WaylandFeedback, StampSource::PresentComplete, StampSource::Damage]
-    {
+    for source in [
+        StampSource::WaylandFeedback,
+        StampSource::PresentComplete,
+        StampSource::PresentWait,
+        StampSource::Damage,
+    ] {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
 }
