@@ -5,7 +5,7 @@
 
 use super::desk::{LiveDesk, Parts};
 use crate::clock::{self, Bell};
-use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
+use crate::display::{self, Awake, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
 use crate::input::{
     self, Hands, InputChoice, InputError, OfWindow, Rank, WaylandDisplay, WindowFeed,
@@ -125,6 +125,8 @@ impl Tell for LiveError {
 /// No usable mouse, screen or folder; what was written until then is kept.
 pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let Opened { mut stage, from_main, main, bell, window, facts: window_facts } = opened;
+    // Given back when this value goes: after the last screen, or however else it ends.
+    let awake = Awake::hold(&stage.window);
     let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
     let mut facts = Facts {
         protocol: Arc::clone(&plan.protocol),
@@ -181,7 +183,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         motion_rule: MOTION_RULE,
     };
     let apparatus = Apparatus {
-        display: json!(report),
+        display: display_value(report, &awake),
         input: input_value(&hands),
         priorities: vec![input_priority(&hands), stimulus],
         begin: begin.clone(),
@@ -259,6 +261,13 @@ fn hear(
     let input::Opened { hands, feed } =
         Hands::open(plan.input, plan.mouse.as_deref(), window, bell.clone())?;
     Ok((hands, feed))
+}
+
+/// What the display reports of itself, and who holds the screen saver off, for the record.
+fn display_value(report: &DisplayReport, awake: &Awake) -> Value {
+    let mut value = json!(report);
+    value["screen_saver_off"] = json!(awake.report());
+    value
 }
 
 /// The input source, and why not a better one, for the record.
