@@ -2,8 +2,8 @@
 //!
 //! It draws what a scene says and never decides what is shown. [`Screen`] is its face during
 //! blocks; [`Stage`] is the surface that goes back and forth between the threads; [`survey`] is
-//! what the program sees of the outputs. Invariant: one frame in flight, and every frame's fate is
-//! told: shown with a stamp and its doubt, or not shown.
+//! what the program sees of the outputs; [`Awake`] holds the screen saver off. Invariant: one frame
+//! in flight, and every frame's fate is told: shown with a stamp and its doubt, or not shown.
 
 mod awake;
 mod clocks;
@@ -39,6 +39,7 @@ mod wayland;
 #[cfg(target_os = "linux")]
 mod x11;
 
+pub use awake::{Awake, AwakeReport};
 pub use earn::Earned;
 pub use fault::DisplayError;
 pub use gpu::{

@@ -210,8 +210,6 @@ pub struct DisplayReport {
     pub bypass_compositor: Bypass,
     /// How the last picture of the trial run got to the screen; blank off Windows and DX12.
     pub composition: Option<Composition>,
-    /// Whether the display is kept on and the system awake; blank where that is not asked for.
-    pub kept_awake: Option<bool>,
     /// Refresh asked, ms.
     pub refresh_asked_ms: f64,
     /// Who said so.

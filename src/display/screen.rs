@@ -9,7 +9,6 @@
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-use super::awake::Awake;
 use super::clocks::{Armed, Fate, Nature, PresentationClock};
 use super::extent::{self, Extent};
 use super::hand_over::{NoPicture, hand_over};
@@ -63,8 +62,6 @@ pub struct Screen {
     try_again: Nanos,
     polled: Nanos,
     news: VecDeque<Seen>,
-    /// Held, never read: a session must not be ended by a display that goes to sleep.
-    _awake: Awake,
 }
 
 impl Screen {
@@ -75,10 +72,8 @@ impl Screen {
     /// [`DisplayError::NoPicture`] when the window takes none; [`DisplayError::NoFont`].
     pub fn start(mut stage: Stage, bell: &Bell, wish: &ScreenWish) -> Result<Screen, DisplayError> {
         let mut renderer = Renderer::new(&stage.gpu, stage.size())?;
-        let awake = Awake::keep();
-        let Started { ladder, pacing, refresh, scan, mut report } =
+        let Started { ladder, pacing, refresh, scan, report } =
             start::start(&mut stage, &mut renderer, bell, wish)?;
-        report.kept_awake = awake.granted();
         let locked = report.vsync.state == VsyncState::Locked;
         let watch = Watch::new(refresh, locked && by_refresh(ladder[0].nature()));
         let mut screen = Screen {
@@ -99,7 +94,6 @@ impl Screen {
             try_again: Nanos(i64::MIN),
             polled: clock::now(),
             news: VecDeque::with_capacity(MOST_NEWS),
-            _awake: awake,
         };
         screen.begin_anew();
         Ok(screen)

@@ -112,7 +112,6 @@ pub(super) fn start(
         compositor: surroundings.compositor,
         bypass_compositor: surroundings.bypass,
         composition: composition(stage),
-        kept_awake: None,
         refresh_asked_ms: asked.refresh.ms(),
         refresh_from: asked.from,
         vsync,

@@ -1,5 +1,6 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
+//! - `awake`: the screen saver, held off and given back.
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `cli`: the command line as typed.
 //! - `crash`: a real session killed in mid-block, taken up again or closed.
@@ -29,6 +30,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod awake;
 mod calibration;
 mod cli;
 #[cfg(all(feature = "window", target_os = "linux"))]

@@ -6,7 +6,7 @@
 use super::desk::{LiveDesk, Parts};
 use super::roles::Wishes;
 use crate::clock::{self, Bell};
-use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
+use crate::display::{self, Awake, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
 use crate::input::force::{AxisName, Calibration, ForceAxis, ForceError};
 use crate::input::{
@@ -162,6 +162,8 @@ impl Tell for LiveError {
 /// No usable mouse, screen or folder; what was written until then is kept.
 pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let Opened { mut stage, from_main, main, bell, window, facts: window_facts } = opened;
+    // Given back when this value goes: after the last screen, or however else it ends.
+    let awake = Awake::hold(&stage.window);
     let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
     let mut facts = Facts {
         protocol: Arc::clone(&plan.protocol),
@@ -217,7 +219,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
-    let (display, input) = (json!(report), input_value(&hands));
+    let (display, input) = (display_value(report, &awake), input_value(&hands));
     let rig = plan.known_rig.note(&display, &input);
     // Each card says how presses and pictures are timed: a changed rig belongs there.
     for changed in known::said(&rig) {
@@ -359,6 +361,13 @@ fn hear_force(
 ) -> Result<Option<(ForceAxis, Calibration)>, LiveError> {
     let Some((name, scale)) = force else { return Ok(None) };
     Ok(Some((ForceAxis::listen(name, bell.clone())?, *scale)))
+}
+
+/// What the display reports of itself, and who holds the screen saver off, for the record.
+fn display_value(report: &DisplayReport, awake: &Awake) -> Value {
+    let mut value = json!(report);
+    value["screen_saver_off"] = json!(awake.report());
+    value
 }
 
 /// The input source, and why not a better one, for the record.
