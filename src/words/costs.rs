@@ -93,5 +93,5 @@ pub const NO_FASTER: &str = "No hold is known to be the faster one, so there is 
     could have a price. What was measured beside the times:";
 
 /// Under the plot.
-pub const CAPTION: &str = "Left is quicker, low is better (for throughput high is better). Lines are the 95 % intervals \
-    of shares.";
+pub const CAPTION: &str = "Left is quicker, low is better (for throughput high is better). Lines are the \
+    intervals of shares.";
