@@ -1,5 +1,5 @@
 #!/bin/sh
-# Findings over 1,000 sessions of 300 trials (2 holds x 6 cycles x 25 main trials) of one player.
+# Findings over 1,000 sessions of 300 trials (2 holds x 10 cycles x 15 main trials) of one player.
 # usage: benches/many-sessions.sh [SESSIONS]     needs a release build and GNU time
 set -eu
 cd "$(dirname "$0")/.."
@@ -8,7 +8,7 @@ program=target/release/tautline
 data=target/inference/sessions-$count
 protocol=target/inference/many.toml
 mkdir -p target/inference
-sed -e 's/^cycles *=.*/cycles = 6/' -e 's/^trials *=.*/trials = 25/' protocols/two-holds.toml > "$protocol"
+sed -e 's/^cycles *=.*/cycles = 10/' -e 's/^trials *=.*/trials = 15/' protocols/two-holds.toml > "$protocol"
 if [ ! -f "$data/done" ]; then
     rm -rf "$data"
     mkdir -p "$data"

@@ -5,6 +5,7 @@ use super::source;
 use crate::exchange::{self, Asked, Mapping, Unit};
 use crate::findings::explore::{self, Change};
 use crate::findings::files::{self, FOLDER};
+use crate::findings::input::SessionData;
 use crate::findings::json::FindingsJson;
 use crate::findings::{self, Findings, Players, elsewhere, sentence};
 use crate::protocol::{Protocol, Statistic};
@@ -239,11 +240,23 @@ pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
 }
 
 fn work_out_as(folders: &[PathBuf], asked: findings::Asked) -> Result<Findings, Failure> {
-    let mut sessions = Vec::new();
-    for folder in folders {
-        let session = open(folder)?;
-        let protocol = source::recorded(&session)?;
-        sessions.push(findings::session_data(&session, &protocol));
+    // Opening a folder reads and checks every file of it: many folders are read on all cores.
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let share = folders.len().div_ceil(cores).max(1);
+    let parts: Vec<Result<Vec<SessionData>, Failure>> = std::thread::scope(|scope| {
+        let started: Vec<_> = folders
+            .chunks(share)
+            .map(|part| scope.spawn(move || part.iter().map(|folder| opened(folder)).collect()))
+            .collect();
+        let ended = started.into_iter().map(|part| match part.join() {
+            Ok(part) => part,
+            Err(panic) => std::panic::resume_unwind(panic),
+        });
+        ended.collect()
+    });
+    let mut sessions = Vec::with_capacity(folders.len());
+    for part in parts {
+        sessions.extend(part?);
     }
     Ok(findings::work_out_as(sessions, asked)?)
 }
@@ -266,6 +279,13 @@ fn explored(
         *known = changes;
     }
     Ok(findings)
+}
+
+/// A session as the findings see it.
+fn opened(folder: &Path) -> Result<SessionData, Failure> {
+    let session = open(folder)?;
+    let protocol = source::recorded(&session)?;
+    Ok(findings::session_data(&session, &protocol))
 }
 
 /// Opens a session that is as it was recorded.

@@ -10,10 +10,12 @@ use crate::analysis::dominance::superiority;
 use crate::analysis::effect::{self, Matched};
 use crate::analysis::later::{self, Later, ReciprobitPoint};
 use crate::analysis::mixed::{Likelihood, Mixed, Term};
-use crate::analysis::order::{DECILES, harrell_davis};
+use crate::analysis::order::{DECILES, HarrellDavis};
 use crate::analysis::signed_rank::{Location, hodges_lehmann};
 use crate::analysis::{Interval, exgauss, student};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// Below this many blocks a hold no bootstrap interval is given: whole blocks are drawn, and few
 /// blocks hold too little of what could have been. Common practice, no source.
@@ -158,12 +160,17 @@ fn shift(findings: &Findings, a: usize, b: usize) -> Vec<Decile> {
     };
     let all = |blocks: &[&Block]| together(blocks, &(0..blocks.len()).collect::<Vec<_>>());
     let (times_a, times_b) = (all(&of_a), all(&of_b));
+    // Blocks differ little in size, so few sizes come again and again.
+    let known: RefCell<BTreeMap<usize, HarrellDavis>> = RefCell::default();
     let deciles = |times: &[f64]| -> Option<[f64; 9]> {
-        let mut list = [0.0; 9];
-        for (place, share) in list.iter_mut().zip(DECILES) {
-            *place = harrell_davis(times, share)?;
-        }
-        Some(list)
+        let mut known = known.borrow_mut();
+        let weights = match known.entry(times.len()) {
+            Entry::Occupied(there) => there.into_mut(),
+            Entry::Vacant(free) => free.insert(HarrellDavis::new(times.len(), &DECILES)?),
+        };
+        let mut sorted = times.to_vec();
+        sorted.sort_by(f64::total_cmp);
+        weights.of_sorted(&sorted)?.try_into().ok()
     };
     let (Some(at_a), Some(at_b)) = (deciles(&times_a), deciles(&times_b)) else {
         return Vec::new();
@@ -198,7 +205,7 @@ fn of_hold(findings: &Findings, hold: usize) -> HoldSecondary {
     let law = exgauss::fit(times).map_err(|error| error.to_string());
     let law = law.map(|fit| LawFit {
         intervals: (blocks.len() >= LEAST_BLOCKS)
-            .then(|| law_intervals(&blocks, confidence))
+            .then(|| law_intervals(&blocks, fit.law, confidence))
             .flatten(),
         fit,
     });
@@ -209,11 +216,17 @@ fn of_hold(findings: &Findings, hold: usize) -> HoldSecondary {
     }
 }
 
-fn law_intervals(blocks: &[&Block], confidence: f64) -> Option<[Interval; 3]> {
+/// Each draw is fitted from the law of all: it lies near.
+fn law_intervals(
+    blocks: &[&Block],
+    law: exgauss::ExGaussian,
+    confidence: f64,
+) -> Option<[Interval; 3]> {
     let draws = by_blocks(&[blocks.len()], FIT_DRAWS, SEED, |chosen: &Chosen| {
         let times: Vec<f64> =
             chosen[0].iter().flat_map(|&i| blocks[i].times_ms.iter().copied()).collect();
-        exgauss::fit(&times).map_or([f64::NAN; 3], |fit| [fit.law.mu, fit.law.sigma, fit.law.tau])
+        exgauss::fit_near(&times, law)
+            .map_or([f64::NAN; 3], |fit| [fit.law.mu, fit.law.sigma, fit.law.tau])
     });
     Some(draws.ok()?.map(|draws| draws.percentile(confidence)))
 }

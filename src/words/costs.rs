@@ -79,11 +79,10 @@ pub fn in_full(faster: &str, slower: &str, cost: Cost, values: [f64; 2], sure: b
     format!("{}: {what}{how}.", capital(cost.short()))
 }
 
-/// Where the faster hold costs nothing that was measured.
+/// Where no cost of the faster hold was found.
 pub fn nothing(faster: &str, slower: &str, measured: &[&str]) -> String {
     format!(
-        "{} costs nothing more than {slower} in what was measured: {}.",
-        capital(faster),
+        "No cost of {faster} beside {slower} was found in what was measured: {}.",
         and(measured)
     )
 }
@@ -93,5 +92,5 @@ pub const NO_FASTER: &str = "No hold is known to be the faster one, so there is 
     could have a price. What was measured beside the times:";
 
 /// Under the plot.
-pub const CAPTION: &str = "Left is quicker, low is better (for throughput high is better). Lines are the 95 % intervals \
-    of shares.";
+pub const CAPTION: &str = "Left is quicker, low is better (for throughput high is better). Lines are the \
+    intervals of shares.";

@@ -125,7 +125,7 @@ pub const RECIPROBIT_CAPTION: &str = "Times whose promptness, one divided by the
 
 /// Under the table of laws.
 pub const LAWS_NOTE: &str = "Ex-Gaussian law by maximum likelihood: mu and sigma of its normal part, tau of its slow \
-    tail, in ms. Intervals, from ten blocks a hold on, by drawing whole blocks. A law describes a shape; \
+    tail, in ms. Intervals, from ten blocks a hold on and where every draw has a fit, by drawing whole blocks. A law describes a shape; \
     its parts are no parts of the mind.";
 
 /// Over the code.

@@ -27,12 +27,22 @@ pub fn slopes_alike(a: &str, b: &str, low_ms: f64, high_ms: f64) -> String {
     )
 }
 
-/// Two holds that change places.
-pub fn changes_places(a: &str, b: &str, minute: f64, low: f64, high: f64) -> String {
-    format!(
-        "{} and {b} change places at about minute {minute:.0} (between {low:.0} and {high:.0}).",
-        capital(a)
-    )
+/// Two holds that change places. `low`, `high`: the minutes between which they do; none where that
+/// may be before the session's start or after its end.
+pub fn changes_places(
+    a: &str,
+    b: &str,
+    minute: f64,
+    low: Option<f64>,
+    high: Option<f64>,
+) -> String {
+    let sure = match (low, high) {
+        (Some(low), Some(high)) => format!("between {low:.0} and {high:.0}"),
+        (Some(low), None) => format!("from {low:.0} on"),
+        (None, Some(high)) => format!("up to {high:.0}"),
+        (None, None) => "or not at all".to_owned(),
+    };
+    format!("{} and {b} change places at about minute {minute:.0} ({sure}).", capital(a))
 }
 
 /// Discomfort or tiredness that grew.
@@ -167,6 +177,16 @@ pub fn who_differs(a: &str, b: &str, players: &[usize]) -> String {
         capital(a),
         list.join(", ")
     )
+}
+
+/// Where not all players stand in the table.
+pub fn first_players(shown: usize, all: usize) -> String {
+    format!("The first {shown} of {all} players; all of them are in findings.json.")
+}
+
+/// Where players cannot be modelled.
+pub fn no_players_model(a: &str, b: &str, why: &str) -> String {
+    format!("{} against {b}: no model of players ({why}).", capital(a))
 }
 
 /// Under the table of players.

@@ -17,6 +17,8 @@ const TOP_PX: f64 = 72.0;
 struct Panel {
     name: &'static str,
     tell: Tell,
+    /// The axis reaches this high at least.
+    at_least: f64,
     values: Vec<Option<Interval>>,
 }
 
@@ -28,21 +30,25 @@ pub fn draw(findings: &Findings) -> Option<Drawing> {
         Panel {
             name: "wrong or missing",
             tell: percent,
+            at_least: 0.05,
             values: holds.iter().map(|hold| hold.errors).collect(),
         },
         Panel {
             name: "throughput, bits a second",
             tell: plain,
+            at_least: 1.0,
             values: holds.iter().map(|hold| hold.throughput.map(point)).collect(),
         },
         Panel {
             name: "small shakes, counts (rms)",
             tell: plain,
+            at_least: 1.0,
             values: holds.iter().map(|hold| hold.small_shakes.map(point)).collect(),
         },
         Panel {
             name: "discomfort, of 10",
             tell: plain,
+            at_least: 10.0,
             values: holds.iter().map(|hold| hold.discomfort.map(point)).collect(),
         },
     ]
@@ -70,7 +76,7 @@ pub fn draw(findings: &Findings) -> Option<Drawing> {
             across_px: [left, left + each],
             up_px: [FOOT_PX, TOP_PX],
             across,
-            up: [0.0, high],
+            up: [0.0, high.max(panel.at_least)],
         };
         let axes = frame.draw(&mut drawing, ["typical time, ms", panel.name], [plain, panel.tell]);
         marks(&mut drawing, findings, panel, &axes);

@@ -119,8 +119,12 @@ pub(super) fn course(page: &mut Page, findings: &Findings) {
                 over_time::slopes_alike(&a, &b, apart.low, apart.high)
             });
         }
-        if let Some(at) = course.change_of_places() {
-            page.paragraph(&over_time::changes_places(&a, &b, at.estimate, at.low, at.high));
+        if let (Some(at), Some([first, last])) = (course.change_of_places(), course.minutes) {
+            let low = Some(at.low).filter(|low| *low > first);
+            let high = Some(at.high).filter(|high| *high < last);
+            if low.is_some() || high.is_some() {
+                page.paragraph(&over_time::changes_places(&a, &b, at.estimate, low, high));
+            }
         }
     }
     for (hold, course) in findings.holds.iter().zip(&findings.within.holds) {
@@ -143,6 +147,9 @@ pub(super) fn from_day_to_day(page: &mut Page, findings: &Findings) {
     if elsewhere::facts(&findings.sessions).is_none() {
         page.note(over_time::NEW_PLAN);
     }
+    if over.pairs.iter().all(|pair| pair.from_day_to_day.is_none()) {
+        page.paragraph(&over_time::too_few_days(over.order.len(), LEAST_SESSIONS));
+    }
     for index in findings.clearest_first() {
         let pair = &findings.pairs[index];
         let [a, b] = [pair.a, pair.b].map(|hold| words::hold(&findings.holds[hold].id));
@@ -155,10 +162,7 @@ pub(super) fn from_day_to_day(page: &mut Page, findings: &Findings) {
 
 fn day_to_day_of(page: &mut Page, over: &PairOver, a: &str, b: &str, declared: Option<usize>) {
     let count = over.differences.iter().flatten().count();
-    let Some(mean) = over.from_day_to_day else {
-        page.paragraph(&over_time::too_few_days(count, LEAST_SESSIONS));
-        return;
-    };
+    let Some(mean) = over.from_day_to_day else { return };
     let (faster, slower) = if mean.estimate < 0.0 { (a, b) } else { (b, a) };
     let give = (mean.high - mean.low) / 2.0;
     let by = Ms::rounded_with(mean.estimate.abs(), give);
@@ -202,7 +206,7 @@ pub(super) fn from_player_to_player(page: &mut Page, findings: &Findings) {
         let found = match &over.pairs[index] {
             Ok(found) => found,
             Err(why) => {
-                page.paragraph(&format!("{a} against {b}: no model of players ({why})."));
+                page.paragraph(&over_time::no_players_model(&a, &b, why));
                 continue;
             }
         };
@@ -228,6 +232,9 @@ pub(super) fn from_player_to_player(page: &mut Page, findings: &Findings) {
         let name = format!("{a} \u{2212} {b}, ms");
         page.element("h3", "", &name);
         page.table(&["player", "cycles", "alone", "drawn in", "against the group"], &rows);
+        if found.each.len() > MOST_PLAYERS {
+            page.note(&over_time::first_players(MOST_PLAYERS, found.each.len()));
+        }
     }
     page.note(over_time::PLAYERS_NOTE);
 }

@@ -61,3 +61,16 @@ for a in range(len(HOLDS)):
         half = stats.t.ppf((1 + CONFIDENCE) / 2, df) * se
         p = 2 * stats.t.sf(abs(d / se), df)
         print(HOLDS[a], HOLDS[b], *(f"{v:.6f}" for v in (d, se)), df, f"{d - half:.6f}", f"{d + half:.6f}", f"{p:.6f}")
+
+# Second opinions: Hodges and Lehmann's difference within cycles; deciles by Harrell and Davis
+value = {(folder, cycle, hold): y for (folder, cycle, _, hold), y in rows}
+used = {key[:3] for key, _ in rows}
+times = [np.concatenate([t for key, t in sorted(blocks.items()) if key[3] == k and key[:3] in used] or [[]])
+         for k in range(len(HOLDS))]
+for a in range(len(HOLDS)):
+    for b in range(a + 1, len(HOLDS)):
+        d = np.array([value[c + (a,)] - value[c + (b,)] for c in cycles if c + (a,) in value and c + (b,) in value])
+        i, j = np.triu_indices(len(d))
+        print("hodges_lehmann", HOLDS[a], HOLDS[b], f"{np.median((d[i] + d[j]) / 2):.6f}")
+        q = [stats.mstats.hdquantiles(t[np.isfinite(t)], np.arange(1, 10) / 10) for t in (times[a], times[b])]
+        print("deciles", HOLDS[a], HOLDS[b], *(f"{v:.6f}" for v in q[0] - q[1]))

@@ -77,7 +77,7 @@ fn the_slower_hold_has_no_cost_to_name() {
     data.ratings.clear();
     let findings = work_out(vec![data]).unwrap();
     assert!(costs_of(&findings, 0).is_empty());
-    assert!(report::html(&findings).contains("Firm costs nothing more than light"));
+    assert!(report::html(&findings).contains("No cost of firm beside light was found"));
 }
 
 #[test]

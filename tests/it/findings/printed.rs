@@ -14,9 +14,19 @@ fn folders(name: &str) -> Vec<PathBuf> {
     if data.exists() {
         std::fs::remove_dir_all(&data).unwrap();
     }
-    let place = data.to_str().unwrap();
+    std::fs::create_dir_all(&data).unwrap();
+    // Short: what is compared does not hang on many trials.
+    let kept = std::fs::read_to_string(
+        PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("protocols/two-holds.toml"),
+    );
+    let short =
+        kept.unwrap().replace("cycles = 10", "cycles = 6").replace("trials = 16", "trials = 8");
+    assert!(short.contains("cycles = 6") && short.contains("trials = 8"));
+    let rules = data.join("short.toml");
+    std::fs::write(&rules, short).unwrap();
+    let (place, rules) = (data.to_str().unwrap(), rules.to_str().unwrap());
     let wish = ["--seed", "4", "--sessions", "2", "--difference", "firm=-12"];
-    let made = tautline(&[&["rehearse", "two-holds", "--data", place][..], &wish[..]].concat());
+    let made = tautline(&[&["rehearse", rules, "--data", place][..], &wish[..]].concat());
     made.lines().map(PathBuf::from).collect()
 }
 
@@ -59,6 +69,27 @@ fn the_same(printed: &str, findings: &Findings) {
     }
 }
 
+/// The second opinions that the program in Python prints: a name, the holds, numbers.
+fn the_same_second(printed: &str, findings: &Findings) {
+    let numbers = |name: &str, a: &str, b: &str| -> Vec<f64> {
+        let head = format!("{name} {a} {b} ");
+        let line = printed.lines().find_map(|line| line.strip_prefix(&head));
+        let line = line.unwrap_or_else(|| panic!("no line {head} in {printed}"));
+        line.split_whitespace().map(|word| word.parse().unwrap()).collect()
+    };
+    for (pair, second) in findings.pairs.iter().zip(&findings.secondary.pairs) {
+        let [a, b] = [pair.a, pair.b].map(|hold| findings.holds[hold].id.as_str());
+        let ours = second.hodges_lehmann.unwrap().interval.estimate;
+        let got = numbers("hodges_lehmann", a, b)[0];
+        assert!((got - ours).abs() < 2e-6, "{got} {ours}");
+        let deciles = numbers("deciles", a, b);
+        for (got, ours) in deciles.iter().zip(&second.shift) {
+            assert!((got - ours.difference_ms).abs() < 1e-5, "{got} {ours:?}");
+        }
+        assert!(findings.sessions.len() > 1 || second.shift.len() == 9);
+    }
+}
+
 /// Runs `program file FOLDER...`; nothing where it cannot be started or lacks its libraries.
 #[expect(clippy::print_stderr, reason = "a test that compares less than it could says so")]
 fn run(program: &str, ready: &[&str], file: &Path, folders: &[PathBuf]) -> Option<String> {
@@ -92,6 +123,7 @@ fn printed_programs_give_the_reports_numbers() {
         std::fs::write(&of_r, r).unwrap();
         if let Some(text) = run("python3", &["-c", "import numpy, scipy"], &of_python, set) {
             the_same(&text, &findings);
+            the_same_second(&text, &findings);
         }
         if let Some(text) = run("Rscript", &["-e", "0"], &of_r, set) {
             the_same(&text, &findings);
