@@ -49,17 +49,20 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         warn(&format!("simulating {} sessions", arguments.simulations));
     }
     let truth = Truth::usual(protocol.conditions.len());
-    let outlook = plan::outlook(
-        &protocol,
-        &truth,
-        arguments.difference,
-        arguments.simulations,
-        arguments.seed,
-    );
+    // The simulated player's variability is that of single answers.
+    let outlook = protocol.analysis.measure.is_of_answer().then(|| {
+        plan::outlook(
+            &protocol,
+            &truth,
+            arguments.difference,
+            arguments.simulations,
+            arguments.seed,
+        )
+    });
     if arguments.json {
-        say_json(&as_json(&protocol, &schedule, &takes, attainable, &outlook))?;
+        say_json(&as_json(&protocol, &schedule, &takes, attainable, outlook.as_ref()))?;
     } else {
-        say(&as_text(&protocol, &takes, attainable, &outlook))?;
+        say(&as_text(&protocol, &takes, attainable, outlook.as_ref()))?;
         if arguments.schedule {
             say(&schedule_text(&protocol, &schedule))?;
         }
@@ -71,7 +74,7 @@ fn as_text(
     protocol: &Protocol,
     takes: &Minutes,
     attainable: Option<f64>,
-    outlook: &Outlook,
+    outlook: Option<&Outlook>,
 ) -> String {
     let design = &protocol.design;
     let holds: Vec<_> = protocol.conditions.iter().map(|c| c.id.as_str()).collect();
@@ -101,11 +104,16 @@ fn as_text(
     ));
     lines.push(String::new());
     lines.push(words::attainable(attainable, protocol.analysis.confidence));
-    lines.push(words::outlook(
-        outlook.difference_ms,
-        outlook.clear_share,
-        outlook.half_width_ms,
-        protocol.analysis.smallest_change_ms,
+    lines.push(outlook.map_or_else(
+        || words::no_outlook(protocol.analysis.measure.name()),
+        |outlook| {
+            words::outlook(
+                outlook.difference_ms,
+                outlook.clear_share,
+                outlook.half_width_ms,
+                protocol.analysis.smallest_change_ms,
+            )
+        },
     ));
     lines.join("\n")
 }
@@ -115,7 +123,7 @@ fn as_json(
     schedule: &Schedule,
     takes: &Minutes,
     attainable: Option<f64>,
-    outlook: &Outlook,
+    outlook: Option<&Outlook>,
 ) -> serde_json::Value {
     let blocks: Vec<_> = schedule
         .blocks
@@ -142,12 +150,12 @@ fn as_json(
         "mean_wait_ms": takes.mean_wait_ms,
         "empty_waits": takes.empty_waits,
         "attainable_p": attainable,
-        "outlook": {
+        "outlook": outlook.map(|outlook| json!({
             "difference_ms": outlook.difference_ms,
             "simulations": outlook.simulations,
             "clear_answer_share": outlook.clear_share,
             "half_width_ms": outlook.half_width_ms,
-        },
+        })),
         "schedule": blocks,
     })
 }

@@ -10,6 +10,7 @@ use proptest::prelude::*;
 const MS: i64 = 1_000_000;
 
 mod movement;
+mod runs;
 mod shakes;
 mod withhold;
 

@@ -7,6 +7,7 @@ use super::read::Places;
 use super::walk::Walk;
 use super::words_drawn::{Drawn, Stream};
 use super::{Foreperiod, Order, Protocol, check_task, draw, minutes};
+use crate::tasks::TaskKind;
 use std::ops::Range;
 
 /// No block under a firm hold lasts longer, s. The program's own; no key lifts it.
@@ -191,7 +192,9 @@ fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     }
     // (C-1)(K-1) - 1 degrees of freedom; below 2 no interval can be given.
     let df = ((holds - 1) * (design.cycles - 1)).saturating_sub(1);
-    if df < 2 {
+    // A long watch is too long for that many blocks in one sitting: several days are read together.
+    let long_watch = matches!(protocol.task, TaskKind::Vigilance(_));
+    if df < 2 && !long_watch {
         let least = 1 + 3usize.div_ceil(holds - 1);
         let what =
             format!("{} cycles of {holds} holds leave too little to judge by", design.cycles);
@@ -203,9 +206,9 @@ fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     }
     let mut drawn = Drawn::new(0, draw::DRAW_RULE, Stream::Orders);
     let order = orders::draw(design, holds, &mut drawn);
-    let told_apart = order
-        .as_ref()
-        .is_some_and(|order| design.order == Order::Fixed || trend_widens(order, holds).is_some());
+    let told_apart = order.as_ref().is_some_and(|order| {
+        design.order == Order::Fixed || long_watch || trend_widens(order, holds).is_some()
+    });
     if !told_apart {
         let what = "no order of the blocks can tell the holds from practice and fatigue".to_owned();
         unfit(walk, places.design.span_of("order"), what, "write more cycles".to_owned());

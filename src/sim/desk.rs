@@ -66,6 +66,8 @@ pub struct SimDesk {
     /// What the player has last noticed on the screen.
     noticed: Noticed,
     blocks_done: u32,
+    /// Of following: counts that have not made a whole one yet.
+    pub(super) owed: Place,
 }
 
 /// A target as the player sees it.
@@ -119,6 +121,7 @@ impl SimDesk {
             sent: 0,
             noticed: Noticed::Nothing,
             blocks_done: 0,
+            owed: Place::default(),
         };
         let mouse = desk.device();
         desk.send(start, Event::Begin(begin));
@@ -177,6 +180,9 @@ impl SimDesk {
             (None, false) => Noticed::Nothing,
         };
         let before = std::mem::replace(&mut self.noticed, now_seen);
+        if let Some(target) = target {
+            self.follow(seen, target);
+        }
         match (before, now_seen, target) {
             (Noticed::Nothing | Noticed::Waiting, Noticed::Target, Some(target)) => {
                 self.answer_target(seen, target);
