@@ -17,7 +17,8 @@ mod session;
 pub mod tables;
 
 pub use session::{
-    attainable, display_source, input_source, light_holds_only, not_under_18, outlook, sources,
+    attainable, display_source, input_source, light_holds_only, no_outlook, not_under_18, outlook,
+    sources,
 };
 
 use crate::scene::Notice;

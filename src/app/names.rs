@@ -35,6 +35,10 @@ pub(super) fn task(kind: &TaskKind) -> Cow<'static, str> {
         },
         TaskKind::Emergence(_) => words::TASK_EMERGENCE.into(),
         TaskKind::Pointing(_) => words::TASK_POINTING.into(),
+        TaskKind::Steadiness(task) => words::task_steadiness(task.run_s).into(),
+        TaskKind::Tapping(task) => words::task_tapping(task.run_s).into(),
+        TaskKind::Pursuit(task) => words::task_pursuit(task.run_s).into(),
+        TaskKind::Vigilance(_) => words::TASK_VIGILANCE.into(),
     }
 }
 
@@ -43,9 +47,8 @@ pub(super) fn amount(kind: &TaskKind, main: usize, warm_up: usize) -> String {
     match kind.task().answered_by() {
         AnsweredBy::Move => words::movements(main, warm_up),
         _ if matches!(kind, TaskKind::GoNoGo(_)) => words::targets(main, warm_up),
-        AnsweredBy::Button | AnsweredBy::MoveAndButton | AnsweredBy::Run => {
-            words::presses(main, warm_up)
-        }
+        AnsweredBy::Run => words::runs(main, warm_up),
+        AnsweredBy::Button | AnsweredBy::MoveAndButton => words::presses(main, warm_up),
     }
 }
 

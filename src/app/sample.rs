@@ -56,6 +56,8 @@ fn scenes(protocol: &Protocol) -> [Marks; 2] {
             let speed_mm_s = emergence.speed_mm_s.round(0).max(1.0);
             Span::from_ms_f64(0.5 * protocol.stimulus.size_mm / speed_mm_s * 1e3)
         }
+        // A little way along its path.
+        TaskKind::Pursuit(_) => Span::from_ms(3_000),
         _ => Span::ZERO,
     };
     let aim = Place::default();

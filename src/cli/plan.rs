@@ -88,22 +88,28 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         simulations: arguments.simulations,
         seed: arguments.seed,
     };
-    let Some((outlook, grid)) = look_ahead(arguments, &asked, &stop) else {
-        warn(words::plan::STOPPED);
-        return Ok(ExitCode::from(plan_grid::STOPPED));
+    // The simulated player's variability is that of single answers.
+    let (outlook, grid) = if protocol.analysis.measure.is_of_answer() {
+        let Some((outlook, grid)) = look_ahead(arguments, &asked, &stop) else {
+            warn(words::plan::STOPPED);
+            return Ok(ExitCode::from(plan_grid::STOPPED));
+        };
+        (Some(outlook), grid)
+    } else {
+        (None, None)
     };
     if let (Some(grid), Some(file)) = (&grid, &arguments.out) {
         plan_grid::write_plot(grid, arguments.wish, file)?;
     }
     if arguments.json {
-        let mut told = as_json(&protocol, &schedule, &takes, attainable, &outlook);
+        let mut told = as_json(&protocol, &schedule, &takes, attainable, outlook.as_ref());
         told["player"] = json!(tried_on);
         if let Some(grid) = &grid {
             told["grid"] = plan_grid::as_json(grid, arguments.wish);
         }
         say_json(&told)?;
     } else {
-        say(&as_text(&protocol, &takes, attainable, &outlook))?;
+        say(&as_text(&protocol, &takes, attainable, outlook.as_ref()))?;
         say(&tried_on)?;
         if arguments.schedule {
             say(&schedule_text(&protocol, &schedule))?;
@@ -148,7 +154,7 @@ fn as_text(
     protocol: &Protocol,
     takes: &Minutes,
     attainable: Option<f64>,
-    outlook: &Outlook,
+    outlook: Option<&Outlook>,
 ) -> String {
     let design = &protocol.design;
     let holds: Vec<_> = protocol.conditions.iter().map(|c| c.id.as_str()).collect();
@@ -178,13 +184,18 @@ fn as_text(
     ));
     lines.push(String::new());
     lines.push(words::attainable(attainable, protocol.analysis.confidence));
-    lines.push(words::outlook(
-        outlook.difference_ms,
-        outlook.clear_share,
-        outlook.half_width_ms,
-        protocol.analysis.smallest_change_ms,
+    lines.push(outlook.map_or_else(
+        || words::no_outlook(protocol.analysis.measure.name()),
+        |outlook| {
+            words::outlook(
+                outlook.difference_ms,
+                outlook.clear_share,
+                outlook.half_width_ms,
+                protocol.analysis.smallest_change_ms,
+            )
+        },
     ));
-    if !design.looks.is_empty() {
+    if let Some(outlook) = outlook.filter(|_| !design.looks.is_empty()) {
         lines.push(words::plan::looks(outlook.mean_cycles, design.cycles));
     }
     lines.join("\n")
@@ -195,7 +206,7 @@ fn as_json(
     schedule: &Schedule,
     takes: &Minutes,
     attainable: Option<f64>,
-    outlook: &Outlook,
+    outlook: Option<&Outlook>,
 ) -> serde_json::Value {
     let blocks: Vec<_> = schedule
         .blocks
@@ -222,14 +233,14 @@ fn as_json(
         "mean_wait_ms": takes.mean_wait_ms,
         "empty_waits": takes.empty_waits,
         "attainable_p": attainable,
-        "outlook": {
+        "outlook": outlook.map(|outlook| json!({
             "difference_ms": outlook.difference_ms,
             "simulations": outlook.simulations,
             "clear_answer_share": outlook.clear_share,
             "half_width_ms": outlook.half_width_ms,
             "power": outlook.found_share,
             "mean_cycles": outlook.mean_cycles,
-        },
+        })),
         "schedule": blocks,
     })
 }

@@ -67,6 +67,8 @@ pub(super) struct Attempt {
     phase: Phase,
     wait_from: SceneId,
     stimulus_from: Option<SceneId>,
+    /// When the stimulus was asked for: from then on the view's turn counts.
+    pub(super) asked_at: Option<Nanos>,
     pub(super) flags: Flags,
     pub(super) foreperiod_start: Option<Nanos>,
     pub(super) shown: Option<Stamp>,
@@ -106,6 +108,7 @@ impl Attempt {
             phase: Phase::WaitAsked { at: now },
             wait_from: SceneId(0),
             stimulus_from: None,
+            asked_at: None,
             flags: Flags::NONE,
             foreperiod_start: None,
             shown: None,
@@ -499,6 +502,7 @@ impl Attempt {
             }
             Phase::Waiting { ends } if now >= ends => {
                 self.phase = Phase::Asked { at: now };
+                self.asked_at = Some(now);
                 let view = self.view(setting, Span::ZERO);
                 let marks = setting.protocol.task.task().target(self.plan.stimulus, &view);
                 self.stimulus_from = Some(self.show(marks, setting, scenes));

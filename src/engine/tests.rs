@@ -11,6 +11,7 @@ const MS: i64 = 1_000_000;
 
 mod movement;
 mod partner;
+mod runs;
 mod shakes;
 mod withhold;
 

@@ -225,6 +225,7 @@ fn trial(row: &Row, position: usize, trial: usize, facts: &TableFacts) -> TrialF
         flags,
         click_ms: row.time_ms,
         onset_ms: None,
+        of_run: None,
         minute: None,
         rt_sd_ms: facts.frames.map(|frames| frames.sd_ms),
         shown_sd_ms: None,

@@ -348,6 +348,10 @@ fn bounds(
         let same = found.iter().find(|other| other.a == pair.a && other.b == pair.b);
         Ok(same.and_then(|same| same.fit).map(|fit| fit.difference))
     };
+    // Only the time of an answer has two ends.
+    if !session.protocol.analysis.measure.is_of_answer() {
+        return Ok(vec![None; pairs.len()]);
+    }
     let of_pair = |pair: &Pair| {
         let low = difference(pair, End::Fastest, End::Slowest)?;
         let high = difference(pair, End::Slowest, End::Fastest)?;

@@ -270,10 +270,13 @@ fn judge(trial: &TrialFacts, protocol: &Protocol, rule: Rule) -> Judged {
     let time_ms = match protocol.analysis.measure {
         Measure::Click => trial.click_ms,
         Measure::Onset => trial.onset_ms,
+        Measure::TapInterval | Measure::TrackError | Measure::Stillness => trial.of_run,
     };
     let why = match broken(trial) {
         Some(kind) => Some(kind),
         None => match trial.outcome {
+            // A trial of a set time that came to nothing is not the worst of all values.
+            Outcome::Miss if !protocol.analysis.measure.is_of_answer() => Some(LeftOut::NoMeasure),
             Outcome::Miss => return Judged::Missed,
             Outcome::Hit => match trial.click_ms {
                 Some(ms) if ms < protocol.analysis.anticipation_ms => Some(LeftOut::Early),

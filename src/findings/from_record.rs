@@ -6,7 +6,7 @@ use super::input::{
     BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
     SessionData, TrialFacts,
 };
-use crate::protocol::{OnsetRule, Part, Protocol};
+use crate::protocol::{Measure, OnsetRule, Part, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
 use crate::units::MotionUnit;
 use serde_json::Value;
@@ -72,6 +72,12 @@ pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -
             OnsetRule::First => row.movement_first_rt_ms,
             OnsetRule::FivePercent => row.movement_5pct_rt_ms,
             OnsetRule::Fit => row.movement_fit_rt_ms,
+        },
+        of_run: match protocol.analysis.measure {
+            Measure::TapInterval => row.tap_interval_ms,
+            Measure::TrackError => row.track_error_px,
+            Measure::Stillness => row.still_rms_counts,
+            Measure::Click | Measure::Onset => None,
         },
         minute: happened_ns.and_then(|ns| minute(row.segment, ns, segments)),
         rt_sd_ms: row.rt_sd_ms,

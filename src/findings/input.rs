@@ -142,6 +142,8 @@ pub struct TrialFacts {
     pub click_ms: Option<f64>,
     /// Movement onset by the protocol's definition, from the stimulus onset, ms.
     pub onset_ms: Option<f64>,
+    /// What is compared of a trial of a set time, in the measure's unit.
+    pub of_run: Option<f64>,
     /// When it happened, minutes since the session began.
     pub minute: Option<f64>,
     /// Standard deviation of the error of the time, ms.

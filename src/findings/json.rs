@@ -1,7 +1,8 @@
 //! findings.json: the numbers for a script, in a fixed form; null where there is none.
 //!
-//! Names and meaning of fields stay; fields may be added. What stands beside the declared
-//! comparison is in `beside`.
+//! Names and meaning of fields stay; fields may be added. A measure that is no time has its own unit
+//! in the names (`difference_px`) in the place of ms. What stands beside the declared comparison is
+//! in `beside`.
 
 mod beside;
 
@@ -307,7 +308,15 @@ impl FindingsJson {
 
     /// The file's text.
     pub fn text(&self) -> String {
-        let text = serde_json::to_string_pretty(self);
+        let unit = self.measure.unit();
+        if unit == "ms" {
+            let text = serde_json::to_string_pretty(self);
+            return text.expect("text keys and finite values always serialise") + "\n";
+        }
+        // No name says ms where the figure is something else.
+        let mut value = serde_json::to_value(self).expect("text keys always serialise");
+        name_by_unit(&mut value, unit);
+        let text = serde_json::to_string_pretty(&value);
         text.expect("text keys and finite values always serialise") + "\n"
     }
 }
@@ -346,6 +355,24 @@ fn looks(findings: &Findings) -> Option<LooksJson> {
         confidence: level.confidence,
         equivalence_confidence: level.equivalence_confidence,
     })
+}
+
+/// Puts the measure's unit in the place of ms in every name.
+fn name_by_unit(value: &mut serde_json::Value, unit: &str) {
+    use serde_json::Value::{Array, Object};
+    match value {
+        Object(fields) => {
+            let renamed = std::mem::take(fields).into_iter().map(|(name, mut value)| {
+                name_by_unit(&mut value, unit);
+                let parts: Vec<&str> =
+                    name.split('_').map(|part| if part == "ms" { unit } else { part }).collect();
+                (parts.join("_"), value)
+            });
+            *fields = renamed.collect();
+        }
+        Array(list) => list.iter_mut().for_each(|value| name_by_unit(value, unit)),
+        _ => {}
+    }
 }
 
 fn condition(findings: &Findings, hold: &Hold) -> ConditionJson {

@@ -114,11 +114,7 @@ fn verdict_of(findings: &Findings, pair: &Pair) -> String {
     let said = Faster {
         faster,
         slower,
-        did: match rules.measure {
-            Measure::Click if table.is_some() => words::Did::Answered,
-            Measure::Click => words::Did::Clicked,
-            Measure::Onset => words::Did::BeganToMove,
-        },
+        did: did(findings),
         by: Ms::rounded_with(fit.difference.abs(), give),
         give: Ms::rounded_with(give, give),
         enough: Ms::plain(rules.smallest_change_ms),
@@ -130,6 +126,18 @@ fn verdict_of(findings: &Findings, pair: &Pair) -> String {
         Verdict::AFasterSizeOpen | Verdict::BFasterSizeOpen => words::size_open(&said),
         Verdict::Open => words::open(&said),
         Verdict::Withheld => words::withheld_not_estimable(&a, &b),
+    }
+}
+
+/// What was done.
+pub(super) fn did(findings: &Findings) -> words::Did {
+    match findings.protocol().analysis.measure {
+        Measure::Click if elsewhere::facts(&findings.sessions).is_some() => words::Did::Answered,
+        Measure::Click => words::Did::Clicked,
+        Measure::Onset => words::Did::BeganToMove,
+        Measure::TapInterval => words::Did::Tapped,
+        Measure::TrackError => words::Did::Followed,
+        Measure::Stillness => words::Did::KeptStill,
     }
 }
 
@@ -145,7 +153,10 @@ pub fn settling(findings: &Findings) -> Vec<String> {
         Some(match settle {
             Settle::MoreCycles { more, shows } => {
                 let shows = match shows {
-                    Shows::WhichIsFaster => words::Shows::WhichIsFaster,
+                    Shows::WhichIsFaster if did(findings).is_of_time() => {
+                        words::Shows::WhichIsFaster
+                    }
+                    Shows::WhichIsFaster => words::Shows::WhichIsBetter,
                     Shows::ThatItMatters => words::Shows::ThatItMatters,
                     Shows::ThatItIsTooSmall => words::Shows::ThatItIsTooSmall,
                 };
@@ -159,11 +170,11 @@ pub fn settling(findings: &Findings) -> Vec<String> {
 
 /// The doubts in words, the gravest first.
 pub fn doubts(findings: &Findings) -> Vec<Doubt> {
-    findings.spoilers.iter().map(doubt).collect()
+    findings.spoilers.iter().map(|spoiler| doubt(did(findings), spoiler)).collect()
 }
 
 /// One doubt in words.
-pub fn doubt(spoiler: &Spoiler) -> Doubt {
+pub fn doubt(did: words::Did, spoiler: &Spoiler) -> Doubt {
     match spoiler {
         Spoiler::FixedOrder => words::fixed_order(),
         Spoiler::OneLump => tables::one_lump(),
@@ -200,7 +211,7 @@ pub fn doubt(spoiler: &Spoiler) -> Doubt {
             })
         }
         Spoiler::Slope { hold, per_10min_ms, low_ms, high_ms } => {
-            words::slope(hold, *per_10min_ms, *low_ms, *high_ms)
+            words::slope(did, hold, *per_10min_ms, *low_ms, *high_ms)
         }
         Spoiler::Vsync { judged } => words::vsync(judged),
         Spoiler::RigChanged { session, changes } => words::rig_changed(session, changes),
@@ -209,7 +220,7 @@ pub fn doubt(spoiler: &Spoiler) -> Doubt {
         Spoiler::Expectation { hold, sure } => words::expectation(hold, *sure),
         Spoiler::MissesAveraged { count, limit_ms } => words::misses_averaged(*count, *limit_ms),
         Spoiler::ExclusionsDecide { a, b, difference_ms } => {
-            words::exclusions_decide(a, b, *difference_ms)
+            words::exclusions_decide(did, a, b, *difference_ms)
         }
     }
 }

@@ -90,8 +90,18 @@ pub(super) const TABLES: [&str; 12] = [
 ];
 
 /// The kinds of task.
-pub(super) const TASKS: [&str; 6] =
-    ["simple", "onset", "go_no_go", "choice", "emergence", "pointing"];
+pub(super) const TASKS: [&str; 10] = [
+    "simple",
+    "onset",
+    "go_no_go",
+    "choice",
+    "emergence",
+    "pointing",
+    "steadiness",
+    "tapping",
+    "pursuit",
+    "vigilance",
+];
 
 pub(super) const RATINGS: [&str; 3] = ["tension", "discomfort", "fatigue"];
 
@@ -109,7 +119,7 @@ pub(super) const KEYS: &[Key] = &[
 
     key("design", "order", Kind::Word(&["williams", "mirrored", "shuffled", "fixed"]), Absent::Fault, "the order of blocks"),
     key("design", "cycles", whole(1, 40), Absent::Fault, "each holds every hold once, as one block"),
-    key("design", "trials", whole(5, 100), Absent::Fault, "main trials in a block"),
+    key("design", "trials", whole(2, 100), Absent::Fault, "main trials in a block"),
     key("design", "warm_up", whole(0, 20), Absent::Number(4.0), "warm-up trials in a block of the first cycle"),
     key("design", "warm_up_later", whole(0, 20), Absent::Number(2.0), "warm-up trials in later blocks"),
     key("design", "reference", Kind::Slug, Absent::Unset, "the hold the others are compared with; the first, if left out"),
@@ -127,6 +137,8 @@ pub(super) const KEYS: &[Key] = &[
     key("task", "sides", Kind::Word(&["both", "left", "right"]), Absent::Word("both"), "emergence: to which side it slides out"),
     key("task", "out_share", number(0.1, 1.0), Absent::Number(1.0), "emergence: how much of the target comes out; the rest stays covered"),
     key("task", "distance_mm", numbers(10.0, 300.0), Absent::Number(80.0), "pointing: how far away the target appears"),
+    key("task", "run_s", number(3.0, 60.0), Absent::Unset, "steadiness, tapping, pursuit: how long a trial goes on; 8, 10, 20"),
+    key("task", "reach_mm", number(5.0, 200.0), Absent::Number(60.0), "pursuit: how far from the middle the target can get"),
     key("task", "sizes_mm", numbers(2.0, 60.0), Absent::Unset, "pointing: sizes of the target, where there are several"),
 
     key("stimulus", "size_mm", number(2.0, 60.0), Absent::Number(20.0), "corner to corner"),
@@ -152,11 +164,12 @@ pub(super) const KEYS: &[Key] = &[
     key("motion", "low_pass_hz", number(5.0, 60.0), Absent::Number(20.0), "cut-off for speed, each pass's -3 dB point"),
     key("motion", "least_counts", number(1.0, 1_000.0), Absent::Number(8.0), "fewer counts before the press are only its jolt"),
 
-    key("analysis", "measure", Kind::Word(&["click", "onset"]), Absent::Unset, "what is compared; click, or what the task measures"),
+    key("analysis", "measure", Kind::Word(&["click", "onset", "tap_interval", "track_error", "stillness"]), Absent::Unset, "what is compared; click, or what the task measures"),
     key("analysis", "statistic", Kind::Word(&["trimmed_mean", "median", "mean"]), Absent::Word("trimmed_mean"), "the statistic of a block"),
     key("analysis", "family", Kind::Word(&["reference", "all"]), Absent::Word("reference"), "which comparisons are made together"),
     key("analysis", "confidence", number(0.5, 0.999), Absent::Number(0.95), "of the simultaneous intervals"),
     key("analysis", "smallest_change_ms", number(0.5, 100.0), Absent::Number(5.0), "the least gain that matters"),
+    key("analysis", "smallest_change", number(0.01, 1_000.0), Absent::Unset, "the same for a measure that is no time, in its unit (track_error: px; stillness: counts)"),
     key("analysis", "anticipation_ms", number(50.0, 300.0), Absent::Number(100.0), "a sooner press is early"),
     key("analysis", "lapse_ms", number(250.0, 5_000.0), Absent::Unset, "a later press is a slow one; 500 unless the task needs longer"),
     key("analysis", "looks", Kind::Wholes { min: 1, max: 40 }, Absent::Empty, "cycles after which the answer may be looked at"),

@@ -308,6 +308,12 @@ pub enum Measure {
     Click,
     /// Movement onset.
     Onset,
+    /// Mean time from one tap to the next.
+    TapInterval,
+    /// Root mean square distance from a moving target, px.
+    TrackError,
+    /// Root mean square of the counts in 5 ms of a hand that keeps still.
+    Stillness,
 }
 
 impl Measure {
@@ -316,6 +322,26 @@ impl Measure {
         match self {
             Measure::Click => "click",
             Measure::Onset => "onset",
+            Measure::TapInterval => "tap_interval",
+            Measure::TrackError => "track_error",
+            Measure::Stillness => "stillness",
+        }
+    }
+
+    /// Its unit.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Measure::Click | Measure::Onset | Measure::TapInterval => "ms",
+            Measure::TrackError => "px",
+            Measure::Stillness => "counts",
+        }
+    }
+
+    /// Whether it is the time of an answer, which can be early, late or missed.
+    pub const fn is_of_answer(self) -> bool {
+        match self {
+            Measure::Click | Measure::Onset => true,
+            Measure::TapInterval | Measure::TrackError | Measure::Stillness => false,
         }
     }
 }
@@ -353,7 +379,8 @@ pub struct AnalysisRule {
     pub family: Family,
     /// Confidence of the simultaneous intervals, 0.5 to 0.999.
     pub confidence: f64,
-    /// Smallest worthwhile change, ms.
+    /// Smallest worthwhile change, in the measure's unit: ms, but px or counts where the measure is no
+    /// time.
     pub smallest_change_ms: f64,
     /// A press sooner than this after the onset is an anticipation, ms.
     pub anticipation_ms: f64,

@@ -229,6 +229,9 @@ fn analysis<'a>(
     AnalysisRule {
         measure: match walk.text_or_unset(at, "measure").as_deref() {
             Some("onset") => Measure::Onset,
+            Some("tap_interval") => Measure::TapInterval,
+            Some("track_error") => Measure::TrackError,
+            Some("stillness") => Measure::Stillness,
             Some(_) => Measure::Click,
             None => read_task::measures(task).first().copied().unwrap_or(Measure::Click),
         },
@@ -242,7 +245,11 @@ fn analysis<'a>(
             _ => Family::Reference,
         },
         confidence: walk.number(at, "confidence"),
-        smallest_change_ms: walk.number(at, "smallest_change_ms"),
+        smallest_change_ms: {
+            // Both are read, so that a faulty one is told of.
+            let in_ms = walk.number(at, "smallest_change_ms");
+            walk.number_or_unset(at, "smallest_change").unwrap_or(in_ms)
+        },
         anticipation_ms: walk.number(at, "anticipation_ms"),
         lapse_ms: walk
             .number_or_unset(at, "lapse_ms")

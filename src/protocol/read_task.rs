@@ -7,7 +7,8 @@ use super::Measure;
 use super::walk::{Place, Walk};
 use crate::scene::Side;
 use crate::tasks::{
-    Choice, ChoiceBy, Emergence, GoNoGo, Levels, Map, Onset, Pointing, Sides, Simple, TaskKind,
+    Choice, ChoiceBy, Emergence, GoNoGo, Levels, Map, Onset, Pointing, Pursuit, Sides, Simple,
+    Steadiness, Tapping, TaskKind, Vigilance,
 };
 
 /// The task of the table `at`.
@@ -38,7 +39,13 @@ pub(super) fn task<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> TaskKind {
         distance_mm: walk.numbers(at, "distance_mm").unwrap_or(Levels::one(80.0)),
         sizes_mm: walk.numbers(at, "sizes_mm"),
     };
+    let run_s = walk.number_or_unset(at, "run_s");
+    let reach_mm = walk.number(at, "reach_mm");
     match kind.as_str() {
+        "steadiness" => TaskKind::Steadiness(Steadiness { run_s: run_s.unwrap_or(8.0) }),
+        "tapping" => TaskKind::Tapping(Tapping { run_s: run_s.unwrap_or(10.0) }),
+        "pursuit" => TaskKind::Pursuit(Pursuit { run_s: run_s.unwrap_or(20.0), reach_mm }),
+        "vigilance" => TaskKind::Vigilance(Vigilance {}),
         "onset" => TaskKind::Onset(onset),
         "go_no_go" => TaskKind::GoNoGo(go_no_go),
         "choice" => TaskKind::Choice(choice),
@@ -66,7 +73,11 @@ pub(super) const fn measures(task: &TaskKind) -> &'static [Measure] {
         TaskKind::Simple(_)
         | TaskKind::GoNoGo(_)
         | TaskKind::Choice(Choice { by: ChoiceBy::Buttons, .. })
-        | TaskKind::Emergence(_) => &[Measure::Click],
+        | TaskKind::Emergence(_)
+        | TaskKind::Vigilance(_) => &[Measure::Click],
+        TaskKind::Steadiness(_) => &[Measure::Stillness],
+        TaskKind::Tapping(_) => &[Measure::TapInterval],
+        TaskKind::Pursuit(_) => &[Measure::TrackError],
         TaskKind::Pointing(_) => &[Measure::Click, Measure::Onset],
         TaskKind::Onset(_) | TaskKind::Choice(Choice { by: ChoiceBy::Movement { .. }, .. }) => {
             &[Measure::Onset]
@@ -81,7 +92,9 @@ pub(super) const fn measures(task: &TaskKind) -> &'static [Measure] {
 /// are slower: common practice, no source.
 pub(super) fn usual_lapse_ms(task: &TaskKind, respond_within_ms: f64) -> f64 {
     let usual_ms: f64 = match task {
-        TaskKind::Simple(_) | TaskKind::Onset(_) => 500.0,
+        TaskKind::Simple(_) | TaskKind::Onset(_) | TaskKind::Vigilance(_) => 500.0,
+        // Nothing there is late.
+        TaskKind::Steadiness(_) | TaskKind::Tapping(_) | TaskKind::Pursuit(_) => 500.0,
         TaskKind::GoNoGo(_) | TaskKind::Emergence(_) => 700.0,
         TaskKind::Choice(_) => 800.0,
         TaskKind::Pointing(_) => 1_200.0,

@@ -6,6 +6,7 @@
 use super::orders::{self, trend_widens, williams_rows};
 use super::words_drawn::{Drawn, Stream};
 use super::{Order, Protocol, draw, minutes};
+use crate::tasks::TaskKind;
 
 /// No block under a firm hold lasts longer, s. The program's own; no key lifts it.
 pub(super) const FIRM_BLOCK_S: f64 = 75.0;
@@ -98,7 +99,9 @@ pub(super) fn of_design(protocol: &Protocol) -> Option<Refusal> {
     if design.cycles == 0 || !design.cycles.is_multiple_of(set) {
         return Some(Refusal::WholeSets { set });
     }
-    if degrees_of_freedom(design.cycles, holds) < LEAST_DF {
+    // A long watch is too long for that many blocks in one sitting: several days are read together.
+    let long_watch = matches!(protocol.task, TaskKind::Vigilance(_));
+    if !long_watch && degrees_of_freedom(design.cycles, holds) < LEAST_DF {
         return Some(Refusal::TooFewCycles { least: least_cycles(LEAST_DF, holds) });
     }
     if let Some(refusal) = of_looks(protocol) {
@@ -106,9 +109,9 @@ pub(super) fn of_design(protocol: &Protocol) -> Option<Refusal> {
     }
     let mut drawn = Drawn::new(0, design.draw_rule(), Stream::Orders);
     let order = orders::draw(design, holds, &mut drawn);
-    let told_apart = order
-        .as_ref()
-        .is_some_and(|order| design.order == Order::Fixed || trend_widens(order, holds).is_some());
+    let told_apart = order.as_ref().is_some_and(|order| {
+        design.order == Order::Fixed || long_watch || trend_widens(order, holds).is_some()
+    });
     (!told_apart).then_some(Refusal::NoOrder)
 }
 

@@ -30,6 +30,10 @@ pub fn shipped() -> &'static [Shipped] {
         "four-ways-by-hold",
         "pointing-by-difficulty",
         "emergence-half-covered",
+        "steadiness-by-hold",
+        "tapping-by-hold",
+        "pursuit-by-hold",
+        "long-watch",
         "hour-of-blocks",
     ]
 }

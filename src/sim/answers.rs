@@ -35,7 +35,7 @@ impl SimDesk {
                 let stroke = self.stroke(away, reaction.wrong);
                 self.travel(begins, lasting, stroke);
             }
-            AnsweredBy::Run => {}
+            AnsweredBy::Run => self.run(seen, reaction),
         }
     }
 
@@ -51,6 +51,60 @@ impl SimDesk {
             }
             AnsweredBy::Run => {}
         }
+    }
+
+    /// Plays a trial of a set time from its onset on; what follows a moving target is played frame
+    /// by frame.
+    fn run(&mut self, seen: Nanos, reaction: Reaction) {
+        let Some(run) = self.protocol.task.task().run() else { return };
+        let ends = seen + run.lasts;
+        if run.taps {
+            let mut t = seen + reaction.rt;
+            while t < ends {
+                let from_tap_to_tap = self.player.tap_interval((t - seen).s());
+                self.press(t, Span(from_tap_to_tap.0 / 2), Button::Left);
+                t += from_tap_to_tap;
+            }
+        }
+        if run.still {
+            // A tremor of 9 Hz, and the hold's own share of it.
+            let size = self.player.shake_counts();
+            let mut sent = 0;
+            for ms in 1..run.lasts.0 / 1_000_000 {
+                let t = seen + Span::from_ms(ms);
+                let at = whole(size * libm::sin(std::f64::consts::TAU * 9.0 * (t - seen).s()));
+                if at != sent {
+                    self.step(t, at - sent, 0);
+                    sent = at;
+                }
+            }
+        }
+    }
+
+    /// Follows a moving target: each frame, a share of what is seen to be left, a little later.
+    pub(super) fn follow(&mut self, seen: Nanos, target: Seen) {
+        /// Share of the distance that is made good a second.
+        const HASTE: f64 = 4.0;
+        const LATER: Span = Span::from_ms(120);
+        if !self.protocol.task.task().run().is_some_and(|run| run.tracks) {
+            return;
+        }
+        let centre = self.screen.canvas.centre();
+        let frame_s = self.screen.canvas.refresh().s();
+        let share = HASTE * self.player.haste() * frame_s / self.px_per_count;
+        self.owed.x_px += (target.at.x_px - centre.x_px) * share;
+        self.owed.y_px += (target.at.y_px - centre.y_px) * share;
+        let (dx, dy) = (whole(self.owed.x_px), whole(self.owed.y_px));
+        if (dx, dy) != (0, 0) {
+            self.owed.x_px -= f64::from(dx);
+            self.owed.y_px -= f64::from(dy);
+            self.step(seen + LATER, dx, dy);
+        }
+    }
+
+    fn step(&mut self, t: Nanos, dx: i32, dy: i32) {
+        let event = Event::Motion { device: MOUSE, dx, dy, stamp: Self::stamp(t) };
+        self.send(t + PRESS_TOLD_AFTER, event);
     }
 
     fn move_and_press(&mut self, begins: Nanos, away: Place, reaction: Reaction) {
@@ -99,14 +153,16 @@ impl SimDesk {
     }
 
     /// One smooth movement by `way`, counts.
-    #[expect(clippy::cast_possible_truncation, reason = "a few thousand counts at most")]
     pub(super) fn travel(&mut self, from: Nanos, lasting: Span, way: Place) {
-        let (dx, dy) = (way.x_px.round() as i32, way.y_px.round() as i32);
+        let (dx, dy) = (whole(way.x_px), whole(way.y_px));
         let interval = Span::from_ms_f64(self.player.truth.report_ms.max(0.125));
         for report in hand::reports(from, lasting, interval, dx, dy) {
-            let stamp = Self::stamp(report.t);
-            let event = Event::Motion { device: MOUSE, dx: report.dx, dy: report.dy, stamp };
-            self.send(report.t + PRESS_TOLD_AFTER, event);
+            self.step(report.t, report.dx, report.dy);
         }
     }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a few thousand counts at most")]
+fn whole(counts: f64) -> i32 {
+    counts.round() as i32
 }

@@ -68,6 +68,8 @@ pub struct SimDesk {
     /// When the mark of the wait was seen.
     pub(super) waiting_since: Nanos,
     blocks_done: u32,
+    /// Of following: counts that have not made a whole one yet.
+    pub(super) owed: Place,
 }
 
 /// A target as the player sees it.
@@ -122,6 +124,7 @@ impl SimDesk {
             noticed: Noticed::Nothing,
             waiting_since: start,
             blocks_done: 0,
+            owed: Place::default(),
         };
         let mouse = desk.device();
         desk.send(start, Event::Begin(begin));
@@ -184,6 +187,9 @@ impl SimDesk {
             (None, false) => Noticed::Nothing,
         };
         let before = std::mem::replace(&mut self.noticed, now_seen);
+        if let Some(target) = target {
+            self.follow(seen, target);
+        }
         match (before, now_seen, target) {
             (Noticed::Nothing | Noticed::Waiting, Noticed::Target, Some(target)) => {
                 self.answer_target(seen, target);

@@ -173,6 +173,25 @@ impl Player {
         }
     }
 
+    /// From one tap to the next, `since_s` into the run: round figures, a little slower with time.
+    pub(super) fn tap_interval(&mut self, since_s: f64) -> Span {
+        let own = self.truth.differences_ms.get(self.condition).copied().unwrap_or(0.0);
+        let ms = 160.0 + own + 1.5 * since_s + 8.0 * self.normal.sample(&mut self.random);
+        Span::from_ms_f64((ms + self.block_shift_ms).max(60.0))
+    }
+
+    /// How far a hand that keeps still shakes, counts: round figures, more with a slower hold.
+    pub(super) fn shake_counts(&mut self) -> f64 {
+        let own = self.truth.differences_ms.get(self.condition).copied().unwrap_or(0.0);
+        (2.0 + own / 20.0 + 0.2 * self.normal.sample(&mut self.random)).max(0.6)
+    }
+
+    /// How hastily a hand follows, about 1; less with a slower hold.
+    pub(super) fn haste(&self) -> f64 {
+        let own = self.truth.differences_ms.get(self.condition).copied().unwrap_or(0.0);
+        (1.0 - (own + self.block_shift_ms) / 100.0).clamp(0.5, 1.2)
+    }
+
     /// A share between 0 and 1, for what has no law of its own.
     pub(super) fn share(&mut self) -> f64 {
         self.random.random::<f64>()

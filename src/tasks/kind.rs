@@ -1,6 +1,9 @@
 //! The protocol's `[task]` table: which task, and its own keys.
 
-use super::{Choice, Emergence, GoNoGo, Onset, Pointing, Simple, Task};
+use super::{
+    Choice, Emergence, GoNoGo, Onset, Pointing, Pursuit, Simple, Steadiness, Tapping, Task,
+    Vigilance,
+};
 use serde::Serialize;
 
 /// A task with its keys.
@@ -19,6 +22,14 @@ pub enum TaskKind {
     Emergence(Emergence),
     /// Turn the view onto a target and press.
     Pointing(Pointing),
+    /// Keep the mouse still on a point.
+    Steadiness(Steadiness),
+    /// Tap as often as one can.
+    Tapping(Tapping),
+    /// Follow a moving target.
+    Pursuit(Pursuit),
+    /// Press when it appears, for many minutes.
+    Vigilance(Vigilance),
 }
 
 impl TaskKind {
@@ -31,6 +42,10 @@ impl TaskKind {
             TaskKind::Choice(task) => task,
             TaskKind::Emergence(task) => task,
             TaskKind::Pointing(task) => task,
+            TaskKind::Steadiness(task) => task,
+            TaskKind::Tapping(task) => task,
+            TaskKind::Pursuit(task) => task,
+            TaskKind::Vigilance(task) => task,
         }
     }
 
@@ -43,6 +58,10 @@ impl TaskKind {
             TaskKind::Choice(_) => "choice",
             TaskKind::Emergence(_) => "emergence",
             TaskKind::Pointing(_) => "pointing",
+            TaskKind::Steadiness(_) => "steadiness",
+            TaskKind::Tapping(_) => "tapping",
+            TaskKind::Pursuit(_) => "pursuit",
+            TaskKind::Vigilance(_) => "vigilance",
         }
     }
 }

@@ -11,8 +11,12 @@ mod kind;
 mod levels;
 mod onset;
 mod pointing;
+mod pursuit;
 mod simple;
+mod steadiness;
 mod stimulus;
+mod tapping;
+mod vigilance;
 
 pub use choice::{Choice, ChoiceBy, Map};
 pub use emergence::{Emergence, Sides};
@@ -21,8 +25,12 @@ pub use kind::TaskKind;
 pub use levels::{Levels, MOST_LEVELS};
 pub use onset::Onset;
 pub use pointing::Pointing;
+pub use pursuit::Pursuit;
 pub use simple::Simple;
+pub use steadiness::Steadiness;
 pub use stimulus::{Stimulus, side_name};
+pub use tapping::Tapping;
+pub use vigilance::Vigilance;
 
 use crate::scene::{Canvas, Marks, Place};
 use crate::units::{Button, Span};
@@ -71,6 +79,10 @@ pub struct Run {
     pub lasts: Span,
     /// Whether presses are counted.
     pub taps: bool,
+    /// Whether the mouse is to be kept still.
+    pub still: bool,
+    /// Whether the target is to be followed.
+    pub tracks: bool,
 }
 
 impl AnsweredBy {
@@ -132,6 +144,10 @@ pub trait Task {
     /// Of a trial that goes on for a set time.
     fn run(&self) -> Option<Run> {
         None
+    }
+    /// The first of a run, which does not enter its measures.
+    fn lead_in(&self) -> Span {
+        Span::ZERO
     }
     /// How far the mouse goes for an answer by movement, counts.
     fn travel_counts(&self) -> f64 {

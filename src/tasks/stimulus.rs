@@ -33,11 +33,13 @@ pub enum Stimulus {
     Go,
     /// A target that asks for none.
     Withhold,
+    /// A moving target on the path with this number.
+    Path(u16),
 }
 
 impl Stimulus {
     /// The text of the column `stimulus`: `single`, `left`, `towards_090`, `emerging_right`,
-    /// `emerging_right_400`, `away_045_60`, `away_045_60_8`, `go`, `withhold`.
+    /// `emerging_right_400`, `away_045_60`, `away_045_60_8`, `go`, `withhold`, `path_3`.
     pub fn label(&self) -> String {
         match self {
             Stimulus::Single => "single".to_owned(),
@@ -57,6 +59,7 @@ impl Stimulus {
             }
             Stimulus::Go => "go".to_owned(),
             Stimulus::Withhold => "withhold".to_owned(),
+            Stimulus::Path(path) => format!("path_{path}"),
         }
     }
 }

@@ -45,15 +45,66 @@ pub enum Did {
     BeganToMove,
     /// An answer of a kind that is not known: of a table measured elsewhere.
     Answered,
+    /// Taps, one after the other.
+    Tapped,
+    /// Following a moving target.
+    Followed,
+    /// Keeping still.
+    KeptStill,
 }
 
 impl Did {
-    /// "clicked", "began to move", "answered".
+    /// "clicked", "began to move", "answered", and so on.
     pub const fn verb(self) -> &'static str {
         match self {
             Did::Clicked => "clicked",
             Did::BeganToMove => "began to move",
             Did::Answered => "answered",
+            Did::Tapped => "took",
+            Did::Followed => "strayed",
+            Did::KeptStill => "moved",
+        }
+    }
+
+    /// The unit of its figures.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered | Did::Tapped => "ms",
+            Did::Followed => "px",
+            Did::KeptStill => "counts",
+        }
+    }
+
+    /// Whether its figures are times.
+    pub const fn is_of_time(self) -> bool {
+        matches!(self, Did::Clicked | Did::BeganToMove | Did::Answered | Did::Tapped)
+    }
+
+    /// What stands behind the figure and its unit: "sooner", "less from tap to tap".
+    const fn less(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered => "sooner",
+            Did::Tapped => "less from tap to tap",
+            Did::Followed => "less from the target",
+            Did::KeptStill => "less while keeping still",
+        }
+    }
+
+    /// In one word: "sooner".
+    pub const fn better(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered => "sooner",
+            Did::Tapped => "quicker",
+            Did::Followed => "closer",
+            Did::KeptStill => "stiller",
+        }
+    }
+
+    /// In one word, of a hold: "faster".
+    const fn hold(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered | Did::Tapped => "faster",
+            Did::Followed | Did::KeptStill => "better",
         }
     }
 }
@@ -80,7 +131,8 @@ impl Faster<'_> {
     fn said(&self) -> String {
         let Faster { faster, slower, did, by, give, .. } = self;
         let faster = capital(faster);
-        format!("{faster} {} {by} ms sooner than {slower}, give or take {give}", did.verb())
+        let (verb, unit, less) = (did.verb(), did.unit(), did.less());
+        format!("{faster} {verb} {by} {unit} {less} than {slower}, give or take {give}")
     }
 }
 
@@ -107,24 +159,27 @@ pub fn capital(text: &str) -> String {
 
 /// Faster, and by enough.
 pub fn by_enough(said: &Faster) -> String {
-    format!("{}: more than the {} ms that matter to you.", said.said(), said.enough)
+    let unit = said.did.unit();
+    format!("{}: more than the {} {unit} that matter to you.", said.said(), said.enough)
 }
 
 /// Faster, and by too little.
 pub fn too_little(said: &Faster) -> String {
     format!(
-        "{}: a difference, but a smaller one than the {} ms that matter to you.",
+        "{}: a difference, but a smaller one than the {} {} that matter to you.",
         said.said(),
-        said.enough
+        said.enough,
+        said.did.unit()
     )
 }
 
 /// Too close to matter.
 pub fn no_difference_that_matters(said: &Faster) -> String {
-    let Faster { faster, slower, by, give, enough, .. } = said;
+    let Faster { faster, slower, by, give, enough, did } = said;
+    let unit = did.unit();
     format!(
-        "{} and {slower} are too close to matter: {by} ms apart, give or take {give}, where only \
-         {enough} ms or more matter to you.",
+        "{} and {slower} are too close to matter: {by} {unit} apart, give or take {give}, where \
+         only {enough} {unit} or more matter to you.",
         capital(faster)
     )
 }
@@ -132,15 +187,18 @@ pub fn no_difference_that_matters(said: &Faster) -> String {
 /// Faster; how much is open.
 pub fn size_open(said: &Faster) -> String {
     format!(
-        "{}: sooner, but whether by the {} ms that matter to you is still open.",
+        "{}: {}, but whether by the {} {} that matter to you is still open.",
         said.said(),
-        said.enough
+        said.did.better(),
+        said.enough,
+        said.did.unit()
     )
 }
 
 /// Open.
 pub fn open(said: &Faster) -> String {
-    format!("Still open: {}, so either could be the faster hold.", uncapital(&said.said()))
+    let hold = said.did.hold();
+    format!("Still open: {}, so either could be the {hold} hold.", uncapital(&said.said()))
 }
 
 /// The first letter small again, inside a sentence.
@@ -180,6 +238,8 @@ pub fn clearest_of(count: usize, sentence: &str) -> String {
 pub enum Shows {
     /// Which hold is faster.
     WhichIsFaster,
+    /// Which hold is better, where no time is compared.
+    WhichIsBetter,
     /// That the difference is enough to matter.
     ThatItMatters,
     /// That the difference is too small to matter.
@@ -190,6 +250,7 @@ impl Shows {
     const fn that(self) -> &'static str {
         match self {
             Shows::WhichIsFaster => "which hold is faster",
+            Shows::WhichIsBetter => "which hold is better",
             Shows::ThatItMatters => "that the difference is enough to matter to you",
             Shows::ThatItIsTooSmall => "that the difference is too small to matter to you",
         }
@@ -501,15 +562,24 @@ pub const HOLD_BESIDE: &str = "Small shakes, motion at rest and press length are
      button that was already half down.";
 
 /// A hold changed within the session.
-pub fn slope(hold: &str, per_10min_ms: f64, low_ms: f64, high_ms: f64) -> Doubt {
-    let way = if per_10min_ms > 0.0 { "slower" } else { "quicker" };
+pub fn slope(did: Did, hold: &str, per_10min: f64, low: f64, high: f64) -> Doubt {
+    let way = match (did.is_of_time(), per_10min > 0.0) {
+        (true, true) => "slower",
+        (true, false) => "quicker",
+        (false, true) => "worse",
+        (false, false) => "better",
+    };
+    // Whole milliseconds; tenths of anything else.
+    let decimals = usize::from(!did.is_of_time());
     doubt(
         format!(
-            "{} became {way} by {:.0} ms in 10 minutes (between {:.0} and {:.0}).",
+            "{} became {way} by {:.decimals$} {} in 10 minutes (between {:.decimals$} and \
+             {:.decimals$}).",
             capital(hold),
-            per_10min_ms.abs(),
-            low_ms.abs().min(high_ms.abs()),
-            low_ms.abs().max(high_ms.abs())
+            per_10min.abs(),
+            did.unit(),
+            low.abs().min(high.abs()),
+            low.abs().max(high.abs())
         ),
         "The comparison allows for a steady change; longer rests or more practice beforehand make it \
          smaller.",
@@ -593,13 +663,15 @@ pub fn misses_averaged(count: usize, limit_ms: f64) -> Doubt {
 }
 
 /// Exclusions decide.
-pub fn exclusions_decide(a: &str, b: &str, difference_ms: f64) -> Doubt {
-    let (faster, slower) = if difference_ms < 0.0 { (a, b) } else { (b, a) };
+pub fn exclusions_decide(did: Did, a: &str, b: &str, difference: f64) -> Doubt {
+    let (faster, slower) = if difference < 0.0 { (a, b) } else { (b, a) };
     doubt(
         format!(
             "With every timed press in, the answer on {a} and {b} would be another one ({faster} \
-             {:.1} ms sooner than {slower}).",
-            difference_ms.abs()
+             {:.1} {} {} than {slower}).",
+            difference.abs(),
+            did.unit(),
+            did.better()
         ),
         "Run again with fewer early or wrong presses, so that nothing hangs on what is left out.",
     )

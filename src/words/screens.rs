@@ -240,6 +240,40 @@ pub const TASK_EMERGENCE: &str = "Aim at the edge of the slab. When a blue shape
 pub const TASK_POINTING: &str = "A blue shape appears away from the middle. Turn to it with the mouse until the chevron is on \
      it, then press the left button. Keep the mouse still until it appears.";
 
+/// The task `steadiness`.
+pub fn task_steadiness(seconds: f64) -> String {
+    format!(
+        "A blue shape appears under the chevron. Keep the mouse as still as you can for {seconds} \
+         seconds, so that the chevron stays on it; press nothing."
+    )
+}
+/// The task `tapping`.
+pub fn task_tapping(seconds: f64) -> String {
+    format!(
+        "When the blue shape appears, tap the left button as often as you comfortably can, for \
+         {seconds} seconds, until it goes away. Stop if it hurts."
+    )
+}
+/// The task `pursuit`.
+pub fn task_pursuit(seconds: f64) -> String {
+    format!(
+        "A blue shape goes to and fro for {seconds} seconds. Turn with the mouse so that the chevron \
+         stays on it; press nothing."
+    )
+}
+/// The task `vigilance`.
+pub const TASK_VIGILANCE: &str = "Look at the open square, for a long time. Whenever the blue shape appears in it, press the left \
+     button at once.";
+
+/// How many trials of a set time a block has.
+pub fn runs(main: usize, warm_up: usize) -> String {
+    match warm_up {
+        0 => format!("{main} times."),
+        1 => format!("Once to warm up, then {main} times."),
+        _ => format!("{warm_up} times to warm up, then {main} times."),
+    }
+}
+
 /// How many movements a block has.
 pub fn movements(main: usize, warm_up: usize) -> String {
     match warm_up {

@@ -85,6 +85,14 @@ pub fn attainable(p: Option<f64>, confidence: f64) -> String {
     }
 }
 
+/// Why nothing is said of what a plan can show.
+pub fn no_outlook(measure: &str) -> String {
+    format!(
+        "What it can show is not simulated: how much {measure} varies from trial to trial is not \
+         known here before it was measured."
+    )
+}
+
 /// What a plan can show.
 pub fn outlook(
     difference_ms: f64,

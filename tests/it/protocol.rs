@@ -187,7 +187,7 @@ fn errors_say_what_where_and_how_to_mend_it() {
           leave it out, or write `cycles` (the nearest known key)
         error: `design.trials` is 160
           in my.toml:21:10
-          write a whole number from 5 to 100
+          write a whole number from 2 to 100
         error: `foreperiod.law` is "exponental"
           in my.toml:29:7
           write exponential, uniform, fixed or partner (nearest: exponential)

@@ -80,6 +80,10 @@ fn the_short_waits_are_protocols_of_their_tasks() {
         ("four-ways", "choice"),
         ("difficulty", "pointing"),
         ("half-covered", "emergence"),
+        ("steadiness", "steadiness"),
+        ("tapping", "tapping"),
+        ("pursuit", "pursuit"),
+        ("vigilance", "vigilance"),
     ] {
         let name = format!("short-{name}.toml");
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(&name);

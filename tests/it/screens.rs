@@ -15,7 +15,10 @@ use tautline::app::Sheets;
 use tautline::engine::{self, Answer, AskFor, Ending, PauseReason};
 use tautline::protocol::{Foreperiod, Rating};
 use tautline::scene::Side;
-use tautline::tasks::{Choice, ChoiceBy, Emergence, GoNoGo, Map, Onset, Pointing, TaskKind};
+use tautline::tasks::{
+    Choice, ChoiceBy, Emergence, GoNoGo, Map, Onset, Pointing, Pursuit, Steadiness, Tapping,
+    TaskKind, Vigilance,
+};
 use tautline::units::{Nanos, Span};
 use tautline::window::{Age, Ended, Facts, FirstStart, Reply, Screenful, Screens, Show};
 use tautline::words::Told;
@@ -483,6 +486,10 @@ fn the_card_tells_each_task() {
         (TaskKind::Onset(onset), "in any direction"),
         (TaskKind::GoNoGo(go_no_go), "Notch right: press the left button"),
         (TaskKind::Choice(four), "one of 4 places"),
+        (TaskKind::Steadiness(Steadiness { run_s: 8.0 }), "for 8 seconds"),
+        (TaskKind::Tapping(Tapping { run_s: 10.0 }), "for 10 seconds"),
+        (TaskKind::Pursuit(Pursuit { run_s: 20.0, reach_mm: 60.0 }), "to and fro for 20"),
+        (TaskKind::Vigilance(Vigilance {}), "for a long time"),
     ] {
         let mut facts = invented::facts();
         Arc::make_mut(&mut facts.protocol).task = task;

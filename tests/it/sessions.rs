@@ -54,6 +54,9 @@ fn the_events_replay_to_the_same_trials() {
         "four-ways-by-hold",
         "emergence-half-covered",
         "pointing-by-difficulty",
+        "steadiness-by-hold",
+        "tapping-by-hold",
+        "pursuit-by-hold",
     ] {
         let played = play(id, 11, 0.02, Truth::usual);
         let (p, s) = (Arc::clone(&played.protocol), Arc::clone(&played.schedule));

@@ -74,9 +74,10 @@ pub(super) const VERDICT: &str = "The verdict comes from the simultaneous interv
     estimate's t distribution as a posterior under a flat prior.";
 
 pub(super) fn equivalence(rules: &AnalysisRule) -> String {
+    let unit = rules.measure.unit();
     format!(
-        "Least difference that matters: {} ms. Equivalence: two one-sided tests at 5 % each \
-         (Schuirmann 1987), the family's 90 % interval inside \u{b1}{} ms.",
+        "Least difference that matters: {} {unit}. Equivalence: two one-sided tests at 5 % each \
+         (Schuirmann 1987), the family's 90 % interval inside \u{b1}{} {unit}.",
         rules.smallest_change_ms, rules.smallest_change_ms
     )
 }
@@ -94,6 +95,18 @@ fn measure(findings: &Findings) -> String {
             };
             format!("Measure: movement onset minus stimulus onset, by {rule}.")
         }
+        Measure::TapInterval => "Measure: mean time from one tap to the next in a trial, ms; a \
+             trial with fewer than five taps has none. Where figures below are of no other unit, they \
+             are in ms."
+            .to_owned(),
+        Measure::TrackError => "Measure: root of the mean square of the distance between the view and \
+             the middle of the target, px, without the first 2 s. All figures below that are no times \
+             are in px."
+            .to_owned(),
+        Measure::Stillness => "Measure: root of the mean square of the counts in 5 ms while keeping \
+             still, counts; blank where the mouse sent fewer than 20 reports. All figures below that \
+             are no times are in counts."
+            .to_owned(),
     }
 }
 
@@ -191,7 +204,9 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
 }
 
 pub(super) fn holds(page: &mut Page, findings: &Findings) {
-    page.element("h3", "", "Holds (all trials that enter; ms)");
+    let unit = findings.protocol().analysis.measure.unit();
+    page.element("h3", "", &format!("Holds (all trials that enter; {unit})"));
+    let slope_head = format!("slope, {unit} / 10 min");
     let head = [
         "hold",
         "enter",
@@ -201,7 +216,7 @@ pub(super) fn holds(page: &mut Page, findings: &Findings) {
         "sd",
         "MAD",
         "errors",
-        "slope, ms / 10 min",
+        slope_head.as_str(),
     ];
     let row = |hold: &Hold| {
         let slope = hold.trend.as_ref().map(|trend| trend.per_10min_ms);
@@ -299,7 +314,8 @@ fn blocks(page: &mut Page, findings: &Findings) {
             ]
         })
         .collect();
-    let head = ["session.position", "cycle", "hold", "minute", "enter", "out", "statistic, ms"];
+    let statistic = format!("statistic, {}", findings.protocol().analysis.measure.unit());
+    let head = ["session.position", "cycle", "hold", "minute", "enter", "out", &statistic];
     page.table(&head, &rows);
 }
 

@@ -67,6 +67,7 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
         flags: Flags::NONE,
         click_ms: Some(ms),
         onset_ms: None,
+        of_run: None,
         minute: Some((position - 1) as f64 + trial as f64 / 40.0),
         rt_sd_ms: Some(0.4),
         shown_sd_ms: Some(0.3),

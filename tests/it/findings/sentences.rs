@@ -8,6 +8,7 @@ use tautline::findings::input::Ended;
 use tautline::findings::spoil::{Shares, Spoiler};
 use tautline::findings::{Findings, sentence, work_out_by};
 use tautline::protocol::{Measure, Order};
+use tautline::words::findings as words;
 
 /// A fit with this difference and these half widths, ms.
 fn fit(difference: f64, half: f64, half_equivalence: f64) -> PairFit {
@@ -187,7 +188,7 @@ fn every_doubt() {
     }
     let mut told = String::new();
     for spoiler in &all {
-        let doubt = sentence::doubt(spoiler);
+        let doubt = sentence::doubt(words::Did::Clicked, spoiler);
         writeln!(told, "{}\n    {}", doubt.what, doubt.mend).unwrap();
     }
     expect![[r#"
