@@ -43,7 +43,7 @@ pub(super) struct Arguments {
     /// As JSON
     #[arg(long)]
     json: bool,
-    /// Take the simulated player from these sessions of yours (one protocol's holds are enough)
+    /// Take the simulated player from these sessions of yours, of any protocol
     #[arg(long, value_name = "FOLDER", num_args = 1..)]
     from: Vec<PathBuf>,
     /// Plans of other sizes side by side

@@ -121,7 +121,6 @@ fn the_table_of_looks() {
         ("two-holds", Order::Shuffled, 12, vec![6, 9]),
         ("two-holds", Order::Shuffled, 12, vec![6, 8, 10]),
         ("three-holds", Order::Williams, 12, vec![6]),
-        ("three-holds", Order::Shuffled, 10, vec![4, 6, 8]),
     ] {
         let protocol = planned(id, order, cycles, &looks);
         for player in &PLAYERS[..5] {
