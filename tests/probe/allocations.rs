@@ -154,6 +154,10 @@ impl Keep for Encoding {
         Ok(())
     }
 
+    fn display(&mut self, _: serde_json::Value) -> Result<(), RecordError> {
+        Ok(())
+    }
+
     fn block_end(&mut self, _: usize) -> Result<(), RecordError> {
         Ok(())
     }
@@ -227,9 +231,21 @@ fn go(opened: Opened) {
         minutes_left: None,
         sources: String::new(),
         simulated: false,
+        force: None,
     };
     let (hands, feed) = (opened.hands, opened.feed);
-    let desk = LiveDesk::new(Parts { screen, main, from_main, hands, feed, facts, begin });
+    let desk = LiveDesk::new(Parts {
+        screen,
+        main,
+        from_main,
+        hands,
+        feed,
+        gamepads: None,
+        force: None,
+        wishes: Wishes::default(),
+        facts,
+        begin,
+    });
     let (robot, told) = channel();
     let named = std::thread::Builder::new().name("robot".to_owned());
     named.spawn(move || press(&told)).expect("a thread");
@@ -238,7 +254,12 @@ fn go(opened: Opened) {
         Watched { desk, robot, on_the_way: false, sent: false, left_at: None, sums, answer: None };
     let mut engine = Engine::new(protocol, schedule, Start::default());
     let before = calls_by_name();
-    let ending = session::run(&mut engine, &mut desk, &mut Encoding(Encoder::new()));
+    let ending = session::run(
+        &mut engine,
+        &mut desk,
+        &mut Encoding(Encoder::new()),
+        &mut session::NoLooks,
+    );
     let after = calls_by_name();
     println!("{ending:?}");
     tell(&desk.sums);

@@ -115,11 +115,8 @@ pub(super) struct Candidates {
 /// Opens every clock that this window can have. `refresh`: the one asked.
 pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidates {
     let mut found = Candidates { clocks: Vec::new(), refused: Vec::new() };
-    let not_here: &[StampSource] = if cfg!(windows) {
-        &[StampSource::PresentWait]
-    } else {
-        &[StampSource::DxgiStatistics]
-    };
+    let not_here: &[StampSource] =
+        if cfg!(windows) { &[StampSource::PresentWait] } else { &[StampSource::DxgiStatistics] };
     for &source in not_here {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }

@@ -23,6 +23,15 @@ fn filled(program: &str, findings: &Findings, list: impl Fn(&[String]) -> String
         (Measure::Onset, OnsetRule::First) => "movement_first_rt_ms",
         (Measure::Onset, OnsetRule::FivePercent) => "movement_5pct_rt_ms",
         (Measure::Onset, OnsetRule::Fit) => "movement_fit_rt_ms",
+        (Measure::TapInterval, _) => "tap_interval_ms",
+        (Measure::TrackError, _) => "track_error_px",
+        (Measure::Stillness, _) => "still_rms_counts",
+    };
+    // Only an answer can come too soon to be one.
+    let anticipation = if protocol.analysis.measure.is_of_answer() {
+        protocol.analysis.anticipation_ms
+    } else {
+        0.0
     };
     let statistic = match protocol.analysis.statistic {
         Statistic::TrimmedMean => "trimmed_mean",
@@ -34,7 +43,7 @@ fn filled(program: &str, findings: &Findings, list: impl Fn(&[String]) -> String
         .replace("@COLUMN@", column)
         .replace("@STATISTIC@", statistic)
         .replace("@TRIALS@", &protocol.design.trials.to_string())
-        .replace("@ANTICIPATION@", &protocol.analysis.anticipation_ms.to_string())
+        .replace("@ANTICIPATION@", &anticipation.to_string())
         .replace("@LIMIT@", &protocol.respond_within_ms.to_string())
         .replace("@CONFIDENCE@", &protocol.analysis.confidence.to_string())
 }

@@ -44,6 +44,9 @@ pub fn text(findings: &Findings) -> String {
         measure: match rules.measure {
             Measure::Click => "the time from stimulus onset to button press",
             Measure::Onset => "the time from stimulus onset to movement onset",
+            Measure::TapInterval => "the mean time from one tap to the next in a run",
+            Measure::TrackError => "the root mean square distance from the target in a run",
+            Measure::Stillness => "the root mean square of the counts in 5 ms of a still hand",
         },
         statistic: match rules.statistic {
             Statistic::TrimmedMean => "20 % trimmed mean",
