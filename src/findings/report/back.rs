@@ -348,7 +348,8 @@ pub(super) fn rig(page: &mut Page, findings: &Findings) {
             line("a single time's sd, median", format!("{sd:.3} ms"));
             let people: Vec<f64> = findings.holds.iter().filter_map(|hold| hold.sd_ms).collect();
             if let Some(people) = crate::analysis::describe::median(&people) {
-                line("what timing adds to the sd of a hold's presses", added_share(people, sd));
+                line("sd of a hold's presses, median of the holds", format!("{people:.1} ms"));
+                line("what timing adds to that sd", added_share(people, sd));
             }
         }
         let vsync = session.rig.vsync_judged.as_deref().unwrap_or("not judged");
