@@ -12,7 +12,7 @@ pub(crate) struct Counting;
 
 thread_local! {
     static CALLS: Cell<u64> = const { Cell::new(0) };
-    static TRACING: Cell<bool> = const { Cell::new(false) };
+    static TRACED: Cell<u64> = const { Cell::new(0) };
     static BUSY: Cell<bool> = const { Cell::new(false) };
     static TRACES: RefCell<Vec<Backtrace>> = const { RefCell::new(Vec::new()) };
 }
@@ -22,9 +22,10 @@ pub(crate) fn calls() -> u64 {
     CALLS.get()
 }
 
-/// Keeps from where each call comes, or no longer.
-pub(crate) fn trace(on: bool) {
-    TRACING.set(on);
+/// Keeps from where each `nth` call comes; 0: from none. Looking back takes its time, so that a
+/// program which is timed stands only a few.
+pub(crate) fn trace_each(nth: u64) {
+    TRACED.set(nth);
 }
 
 /// What was kept.
@@ -38,8 +39,14 @@ fn note() {
     if busy {
         return;
     }
-    let _ending = CALLS.try_with(|calls| calls.set(calls.get() + 1));
-    if TRACING.try_with(Cell::get).unwrap_or(false) {
+    let calls = CALLS.try_with(|calls| {
+        calls.set(calls.get() + 1);
+        calls.get()
+    });
+    let nth = TRACED.try_with(Cell::get);
+    if let (Ok(calls), Ok(nth @ 1..)) = (calls, nth)
+        && calls.is_multiple_of(nth)
+    {
         let trace = Backtrace::force_capture();
         let _ending = TRACES.try_with(|traces| traces.borrow_mut().push(trace));
     }

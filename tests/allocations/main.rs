@@ -22,9 +22,9 @@ fn the_counter_counts() {
     let waiting = counting::calls();
     other.join().unwrap();
     assert_eq!(counting::calls(), waiting, "what another thread asks for is its own");
-    counting::trace(true);
+    counting::trace_each(1);
     drop(std::hint::black_box(vec![0_u8; 64]));
-    counting::trace(false);
+    counting::trace_each(0);
     let traces = counting::take_traces();
     assert_eq!(traces.len(), 1);
     assert!(traces[0].to_string().contains("the_counter_counts"), "{}", traces[0]);
