@@ -79,6 +79,10 @@ impl<D: Desk> Desk for Watched<D> {
         self.watch.close_leg();
         if scene.marks.iter().any(|mark| matches!(mark, Mark::Wait { .. } | Mark::Target { .. })) {
             self.watch.open_way();
+        } else if self.watch.open.get() && !self.watch.responded.get() {
+            // Answered by a movement, or a run that is over: the field is cleared at once.
+            self.watch.responses.set(self.watch.responses.get() + 1);
+            self.watch.end_way();
         }
         self.desk.show(scene);
         if self.watch.open.get() {
