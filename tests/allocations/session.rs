@@ -27,6 +27,7 @@ struct Watch {
     ours: Cell<u64>,
     /// Events that were taken on the way.
     steps: Cell<usize>,
+    /// Ways that came to their end.
     responses: Cell<usize>,
     responded: Cell<bool>,
     /// Bytes that this thread had written to files when the way was opened.
@@ -126,8 +127,12 @@ impl Keep for Encoding {
     }
 
     fn trial(&mut self, _: &TrialRecord) -> Result<(), RecordError> {
-        // A miss has no response: its row ends the way. The row itself was made in the same step.
+        // A miss has no response, and a run of a set time ends by itself: the row ends the way. The row
+        // itself was made in the same step.
         self.watch.left_at.set(None);
+        if self.watch.open.get() && !self.watch.responded.get() {
+            self.watch.responses.set(self.watch.responses.get() + 1);
+        }
         self.watch.end_way();
         self.encoder.clear();
         Ok(())
