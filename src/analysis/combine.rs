@@ -3,8 +3,8 @@
 //! Random effects: what is estimated may itself differ from one to the next. Knows estimates and
 //! standard errors in one unit; for when the raw blocks are missing, else the blocks say more.
 
-use super::Interval;
 use super::student;
+use super::{Interval, bisect};
 
 /// Estimates taken together.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,16 +113,8 @@ fn between(q_at_0: f64, df: f64, estimates: &[f64], q: impl Fn(f64) -> f64) -> f
     let lowest = estimates.iter().copied().fold(f64::INFINITY, f64::min);
     let highest = estimates.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     // Weights of 1 / T each give Q <= k range^2 / T: at k range^2 it lies below 1.
-    let (mut low, mut high) = (0.0, estimates.len() as f64 * (highest - lowest).powi(2));
-    for _ in 0..200 {
-        let middle = f64::midpoint(low, high);
-        if q(middle) > df {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high)
+    let most = estimates.len() as f64 * (highest - lowest).powi(2);
+    bisect::turn(0.0, most, |between| q(between) > df)
 }
 
 #[cfg(test)]

@@ -6,8 +6,8 @@
 use statrs::function::beta::beta_reg;
 use statrs::function::gamma::{gamma_lr, gamma_ur};
 
-use super::Interval;
 use super::proportion::ProportionError;
+use super::{Interval, bisect};
 
 /// Clopper and Pearson's interval of `found` of `trials`, as shares from 0 to 1.
 ///
@@ -34,12 +34,12 @@ pub fn clopper_pearson(
     let low = if found == 0 {
         0.0
     } else {
-        crossing(1.0, |share| beta_reg(x, n - x + 1.0, share) - tail)
+        bisect::turn(0.0, 1.0, |share| beta_reg(x, n - x + 1.0, share) < tail)
     };
     let high = if found == trials {
         1.0
     } else {
-        crossing(1.0, |share| tail - beta_reg(n - x, x + 1.0, 1.0 - share))
+        bisect::turn(0.0, 1.0, |share| tail < beta_reg(n - x, x + 1.0, 1.0 - share))
     };
     Ok(Interval { estimate: x / n, low, high })
 }
@@ -59,24 +59,10 @@ pub fn poisson(events: usize, confidence: f64) -> Interval {
     while gamma_ur(x + 1.0, most) > tail {
         most *= 2.0;
     }
-    let low = if events == 0 { 0.0 } else { crossing(most, |rate| gamma_lr(x, rate) - tail) };
-    Interval { estimate: x, low, high: crossing(most, |rate| tail - gamma_ur(x + 1.0, rate)) }
-}
-
-/// Where a rising function crosses 0 between 0 and `most`: bisection until no digit moves.
-fn crossing(most: f64, rising: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.0, most);
-    loop {
-        let middle = f64::midpoint(low, high);
-        if middle <= low || middle >= high || high - low < 1e-15 * high {
-            return middle;
-        }
-        if rising(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
+    let low =
+        if events == 0 { 0.0 } else { bisect::turn(0.0, most, |rate| gamma_lr(x, rate) < tail) };
+    let high = bisect::turn(0.0, most, |rate| tail < gamma_ur(x + 1.0, rate));
+    Interval { estimate: x, low, high }
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! Knows the share of the planned information at each look, and the level; z is estimate over
 //! standard error. Both sides count, half the level each.
 
-use super::normal;
+use super::{bisect, normal};
 
 /// How the level is spent over the looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -163,16 +163,7 @@ impl Inside {
 
 /// The bound at which a falling excess is 0.
 fn crossing(excess: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.0, LARGEST_BOUND);
-    while high - low > 1e-10 {
-        let middle = f64::midpoint(low, high);
-        if excess(middle) > 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high)
+    bisect::turn(0.0, LARGEST_BOUND, |bound| excess(bound) > 0.0)
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@
 pub mod adjust;
 pub mod adjusted;
 pub mod always_valid;
+mod bisect;
 pub mod bootstrap;
 pub mod combine;
 pub mod conditional;

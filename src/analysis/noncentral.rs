@@ -6,7 +6,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use statrs::function::gamma::ln_gamma;
 
-use super::Interval;
+use super::{Interval, bisect};
 
 /// P(T <= t) of the noncentral t: the mean of a normal tail over the residual sd.
 ///
@@ -51,18 +51,10 @@ pub(super) fn interval(t: f64, df: f64, confidence: f64) -> Interval {
     }
 }
 
-/// The noncentrality under which P(T <= t) is `level`: bisection, since it falls in delta.
+/// The noncentrality under which P(T <= t) is `level`, which falls in delta.
 fn noncentrality(t: f64, df: f64, level: f64) -> f64 {
-    let (mut low, mut high) = (t - 10.0 - t.abs(), t + 10.0 + t.abs());
-    while high - low > 1e-11 * (1.0 + high.abs()) {
-        let middle = f64::midpoint(low, high);
-        if below(t, df, middle) > level {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high)
+    let far = 10.0 + t.abs();
+    bisect::turn(t - far, t + far, |delta| below(t, df, delta) > level)
 }
 
 #[cfg(test)]

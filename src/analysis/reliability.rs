@@ -6,8 +6,8 @@
 
 use statrs::function::beta::beta_reg;
 
-use super::Interval;
 use super::normal;
+use super::{Interval, bisect};
 
 /// Mean squares of a two-way table.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -199,16 +199,7 @@ fn of_mean(one: Interval, k: f64) -> Interval {
 
 /// The f with P(F < f) = `level`, by bisection on x = above f / (above f + below).
 fn f_quantile(level: f64, above: f64, below: f64) -> f64 {
-    let (mut low, mut high) = (0.0, 1.0);
-    while high - low > 1e-15 {
-        let x = f64::midpoint(low, high);
-        if beta_reg(above / 2.0, below / 2.0, x) < level {
-            low = x;
-        } else {
-            high = x;
-        }
-    }
-    let x = f64::midpoint(low, high);
+    let x = bisect::turn(0.0, 1.0, |x| beta_reg(above / 2.0, below / 2.0, x) < level);
     below * x / (above * (1.0 - x))
 }
 

@@ -4,7 +4,8 @@
 use super::out::{Failure, say, warn};
 use super::source;
 use crate::clock::{self, Bell};
-use crate::input::force::{AxisName, ForceAxis, axes, calibrate};
+use crate::input::force::{AxisName, ForceAxis, axes};
+use crate::rig::force_scale::calibrate;
 use crate::settings::players::{self, ForceScale};
 use crate::units::Span;
 use crate::words::{Told, force as words};

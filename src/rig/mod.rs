@@ -13,6 +13,8 @@ pub mod computer;
 pub mod display_facts;
 mod error;
 mod finding;
+#[cfg(feature = "window")]
+pub mod force_scale;
 pub mod frames;
 pub mod known;
 #[cfg(feature = "window")]

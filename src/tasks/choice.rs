@@ -5,9 +5,8 @@
 //! hold that is faster and errs more has bought speed with accuracy. By buttons the time is that
 //! of the press; by movement that of the start of the hand, and the direction taken is the answer.
 
-use super::simple::wait_mark;
 use super::{AnsweredBy, Given, Judged, Stimulus, Task, View, side_name};
-use crate::scene::{Mark, Marks, Place, Side};
+use crate::scene::{Place, Side};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -110,17 +109,6 @@ impl Task for Choice {
                 directions.into_iter().cycle().take(count).map(Stimulus::Towards).collect()
             }
         }
-    }
-
-    fn wait(&self, view: &View) -> Marks {
-        Marks::of(&[wait_mark(view)])
-    }
-
-    fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        let (at, size_px) = self.place(stimulus, view);
-        let contrast_share = view.look.contrast_share;
-        let target = Mark::Target { at, size_px, notch: Side::Up, contrast_share };
-        Marks::of(&[wait_mark(view), target])
     }
 
     fn answered_by(&self) -> AnsweredBy {

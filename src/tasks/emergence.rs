@@ -119,9 +119,7 @@ impl Task for Emergence {
     }
 
     fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        let (at, size_px) = self.place(stimulus, view);
-        let contrast_share = view.look.contrast_share;
-        self.scenery(view, Some(Mark::Target { at, size_px, notch: Side::Up, contrast_share }))
+        self.scenery(view, Some(self.target_mark(stimulus, view)))
     }
 
     fn animated(&self) -> bool {

@@ -4,9 +4,8 @@
 //! lozenge is a false alarm: a hold that is faster and has more of them is only readier to press.
 //! Both look alike but for the side of the notch, never by colour.
 
-use super::simple::wait_mark;
 use super::{AnsweredBy, Given, Judged, Stimulus, Task, View};
-use crate::scene::{Mark, Marks, Place, Side};
+use crate::scene::Side;
 use crate::units::Button;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -20,7 +19,15 @@ pub struct GoNoGo {
     pub go_notch: Side,
 }
 
-impl GoNoGo {
+impl Task for GoNoGo {
+    fn stimuli(&self, count: usize) -> Vec<Stimulus> {
+        // The share reached so far never strays from the one asked for by more than half a trial.
+        let held = |n: usize| (n as f64 * self.withhold_share).round();
+        (0..count)
+            .map(|i| if held(i + 1) > held(i) { Stimulus::Withhold } else { Stimulus::Go })
+            .collect()
+    }
+
     fn notch(&self, stimulus: Stimulus) -> Side {
         if !self.withholds(stimulus) {
             return self.go_notch;
@@ -31,27 +38,6 @@ impl GoNoGo {
             Side::Up => Side::Down,
             Side::Down => Side::Up,
         }
-    }
-}
-
-impl Task for GoNoGo {
-    fn stimuli(&self, count: usize) -> Vec<Stimulus> {
-        // The share reached so far never strays from the one asked for by more than half a trial.
-        let held = |n: usize| (n as f64 * self.withhold_share).round();
-        (0..count)
-            .map(|i| if held(i + 1) > held(i) { Stimulus::Withhold } else { Stimulus::Go })
-            .collect()
-    }
-
-    fn wait(&self, view: &View) -> Marks {
-        Marks::of(&[wait_mark(view)])
-    }
-
-    fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        let (at, size_px) = self.place(stimulus, view);
-        let contrast_share = view.look.contrast_share;
-        let target = Mark::Target { at, size_px, notch: self.notch(stimulus), contrast_share };
-        Marks::of(&[wait_mark(view), target])
     }
 
     fn answered_by(&self) -> AnsweredBy {
@@ -68,10 +54,6 @@ impl Task for GoNoGo {
         } else {
             Judged::Wrong
         }
-    }
-
-    fn place(&self, _: Stimulus, view: &View) -> (Place, f64) {
-        (view.canvas.centre(), view.canvas.px(view.look.size_mm))
     }
 
     fn withholds(&self, stimulus: Stimulus) -> bool {

@@ -32,7 +32,7 @@ pub use stimulus::{Stimulus, side_name};
 pub use tapping::Tapping;
 pub use vigilance::Vigilance;
 
-use crate::scene::{Canvas, Marks, Place};
+use crate::scene::{Canvas, Mark, Marks, Place, Side};
 use crate::units::{Button, Span};
 use serde::Serialize;
 use std::borrow::Cow;
@@ -117,10 +117,25 @@ pub enum Judged {
 pub trait Task {
     /// A balanced list of `count` stimuli, in a fixed order (the schedule shuffles it).
     fn stimuli(&self, count: usize) -> Vec<Stimulus>;
-    /// The marks during the wait.
-    fn wait(&self, view: &View) -> Marks;
-    /// The marks while the stimulus is there.
-    fn target(&self, stimulus: Stimulus, view: &View) -> Marks;
+    /// The marks during the wait: the wait mark alone, unless the task shows more.
+    fn wait(&self, view: &View) -> Marks {
+        Marks::of(&[wait_mark(view)])
+    }
+    /// The marks while the stimulus is there: the target and the wait mark, unless the task shows
+    /// others.
+    fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
+        Marks::of(&[wait_mark(view), self.target_mark(stimulus, view)])
+    }
+    /// The target itself, where it stands.
+    fn target_mark(&self, stimulus: Stimulus, view: &View) -> Mark {
+        let (at, size_px) = self.place(stimulus, view);
+        let contrast_share = view.look.contrast_share;
+        Mark::Target { at, size_px, notch: self.notch(stimulus), contrast_share }
+    }
+    /// Where the target's notch is cut.
+    fn notch(&self, _: Stimulus) -> Side {
+        Side::Up
+    }
     /// Whether the picture changes from frame to frame by itself.
     fn animated(&self) -> bool {
         false
@@ -131,8 +146,11 @@ pub trait Task {
     fn expected(&self, stimulus: Stimulus) -> Cow<'static, str>;
     /// Whether what was given, with the view turned by `view.aim`, is the expected answer.
     fn judge(&self, stimulus: Stimulus, given: Given, view: &View) -> Judged;
-    /// Where the target's middle stands and how big it is, px, at `view`.
-    fn place(&self, stimulus: Stimulus, view: &View) -> (Place, f64);
+    /// Where the target's middle stands and how big it is, px, at `view`: in the middle of the
+    /// surface, unless the task puts it elsewhere.
+    fn place(&self, _: Stimulus, view: &View) -> (Place, f64) {
+        (view.canvas.centre(), view.canvas.px(view.look.size_mm))
+    }
     /// Whether the right answer to this stimulus is none.
     fn withholds(&self, _: Stimulus) -> bool {
         false
@@ -157,5 +175,14 @@ pub trait Task {
     /// counter-clockwise from rightwards; `None` where any direction will do.
     fn towards_deg(&self, _: Place) -> Option<u16> {
         None
+    }
+}
+
+/// The wait mark in the middle, a little larger than the target that will stand in it.
+fn wait_mark(view: &View) -> Mark {
+    const WAIT_TO_TARGET: f64 = 1.5;
+    Mark::Wait {
+        at: view.canvas.centre(),
+        size_px: view.canvas.px(view.look.size_mm) * WAIT_TO_TARGET,
     }
 }

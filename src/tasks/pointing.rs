@@ -6,8 +6,8 @@
 //! view to the right moves it to the left on the surface. Distances and sizes may be several; then
 //! every pair of them is a condition of difficulty, as in ISO 9241-411, and each comes in turn.
 
-use super::{AnsweredBy, Given, Judged, Levels, Stimulus, Task, View};
-use crate::scene::{Mark, Marks, Place, Side};
+use super::{AnsweredBy, Given, Judged, Levels, Stimulus, Task, View, wait_mark};
+use crate::scene::{Mark, Marks, Place};
 use crate::units::Button;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -76,14 +76,11 @@ impl Task for Pointing {
     }
 
     fn wait(&self, view: &View) -> Marks {
-        Marks::of(&[super::simple::wait_mark(view), Self::chevron(view)])
+        Marks::of(&[wait_mark(view), Self::chevron(view)])
     }
 
     fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        let (at, size_px) = self.place(stimulus, view);
-        let contrast_share = view.look.contrast_share;
-        let target = Mark::Target { at, size_px, notch: Side::Up, contrast_share };
-        Marks::of(&[target, Self::chevron(view)])
+        Marks::of(&[self.target_mark(stimulus, view), Self::chevron(view)])
     }
 
     fn answered_by(&self) -> AnsweredBy {

@@ -4,10 +4,10 @@
 //! the target's, and how far it is behind. The path looks unforeseeable and is not the same from
 //! trial to trial, but each hold gets the same paths. It measures no reaction and no clicking.
 
-use super::simple::wait_mark;
 use super::steadiness::aim_mark;
+use super::wait_mark;
 use super::{AnsweredBy, Given, Judged, Run, Stimulus, Task, View};
-use crate::scene::{Mark, Marks, Place, Side};
+use crate::scene::{Marks, Place};
 use crate::units::Span;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -59,10 +59,7 @@ impl Task for Pursuit {
     }
 
     fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        let (at, size_px) = self.place(stimulus, view);
-        let contrast_share = view.look.contrast_share;
-        let target = Mark::Target { at, size_px, notch: Side::Up, contrast_share };
-        Marks::of(&[target, aim_mark(view)])
+        Marks::of(&[self.target_mark(stimulus, view), aim_mark(view)])
     }
 
     fn animated(&self) -> bool {

@@ -4,9 +4,9 @@
 //! most of a tremor, and few counts are no evidence of a steady hand. It measures no reaction, and
 //! it is no sign of health.
 
-use super::simple::wait_mark;
+use super::wait_mark;
 use super::{AnsweredBy, Given, Judged, Run, Stimulus, Task, View};
-use crate::scene::{Mark, Marks, Place, Side};
+use crate::scene::{Mark, Marks, Place};
 use crate::units::Span;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -33,10 +33,7 @@ impl Task for Steadiness {
     }
 
     fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        let (at, size_px) = self.place(stimulus, view);
-        let contrast_share = view.look.contrast_share;
-        let target = Mark::Target { at, size_px, notch: Side::Up, contrast_share };
-        Marks::of(&[target, aim_mark(view)])
+        Marks::of(&[self.target_mark(stimulus, view), aim_mark(view)])
     }
 
     fn answered_by(&self) -> AnsweredBy {

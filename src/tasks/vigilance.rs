@@ -4,7 +4,6 @@
 //! nothing about fitness to drive or work. Under light holds only: the hand holds for minutes.
 
 use super::{AnsweredBy, Given, Judged, Simple, Stimulus, Task, View};
-use crate::scene::{Marks, Place};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -19,14 +18,6 @@ impl Task for Vigilance {
         SIMPLE.stimuli(count)
     }
 
-    fn wait(&self, view: &View) -> Marks {
-        SIMPLE.wait(view)
-    }
-
-    fn target(&self, stimulus: Stimulus, view: &View) -> Marks {
-        SIMPLE.target(stimulus, view)
-    }
-
     fn answered_by(&self) -> AnsweredBy {
         AnsweredBy::Button
     }
@@ -37,9 +28,5 @@ impl Task for Vigilance {
 
     fn judge(&self, stimulus: Stimulus, given: Given, view: &View) -> Judged {
         SIMPLE.judge(stimulus, given, view)
-    }
-
-    fn place(&self, stimulus: Stimulus, view: &View) -> (Place, f64) {
-        SIMPLE.place(stimulus, view)
     }
 }

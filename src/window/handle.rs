@@ -74,6 +74,23 @@ pub enum FromMain {
     },
 }
 
+impl FromMain {
+    /// The surface and the answer, where it is they that came back; what else the window tells is of
+    /// no use while a screen is lent.
+    pub fn returned(self) -> Option<(Stage, Reply)> {
+        match self {
+            FromMain::Returned { stage, reply, .. } => Some((*stage, reply)),
+            FromMain::Key { .. }
+            | FromMain::Cue { .. }
+            | FromMain::Focus { .. }
+            | FromMain::Resized { .. }
+            | FromMain::CloseAsked
+            | FromMain::MouseButton { .. }
+            | FromMain::MouseMotion { .. } => None,
+        }
+    }
+}
+
 /// From the stimulus thread to the main thread.
 #[derive(Debug)]
 pub(super) enum ToMain {

@@ -4,12 +4,10 @@
 //! path (a sensor is no gamepad to that library). Readings are raw until a [`Calibration`] makes
 //! shares of them; never the strongest grip is asked for, only a comfortable strong one.
 
-mod calibrate;
 mod name;
 #[cfg(target_os = "linux")]
 mod sensor;
 
-pub use calibrate::{Calibration, CalibrationError, calibrate};
 pub use name::{AxisName, UnknownAxis};
 
 use super::{GAMEPAD_SD, Gamepads, PadEvent, PadSide};
@@ -23,6 +21,22 @@ pub struct ForceReading {
     pub raw: f64,
     /// When.
     pub stamp: Stamp,
+}
+
+/// The scale of one player on one axis.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Calibration {
+    /// Raw reading at rest.
+    pub rest: f64,
+    /// Raw reading at a comfortable strong grip.
+    pub strong: f64,
+}
+
+impl Calibration {
+    /// A reading as a share of the comfortable strong grip; below 0 and above 1 are possible.
+    pub fn share(&self, raw: f64) -> f64 {
+        (raw - self.rest) / (self.strong - self.rest)
+    }
 }
 
 /// An axis that can be used.
@@ -56,13 +70,13 @@ pub enum ForceError {
 /// A force axis that is listened to, on a thread of its own, until dropped.
 #[derive(Debug)]
 pub struct ForceAxis {
-    from: From,
+    from: Heard,
     /// A trigger tells nothing until it is moved: it was let go.
     first: Option<ForceReading>,
 }
 
 #[derive(Debug)]
-enum From {
+enum Heard {
     Trigger(Gamepads, PadSide),
     #[cfg(target_os = "linux")]
     Sensor(sensor::Sensor),
@@ -83,7 +97,7 @@ impl ForceAxis {
                 }
                 let stamp = Stamp { t: clock::now(), source: StampSource::Gamepad, sd: GAMEPAD_SD };
                 let first = Some(ForceReading { raw: 0.0, stamp });
-                Ok(ForceAxis { from: From::Trigger(pads, *side), first })
+                Ok(ForceAxis { from: Heard::Trigger(pads, *side), first })
             }
             #[cfg(target_os = "linux")]
             AxisName::Sensor { ident } => {
@@ -93,7 +107,7 @@ impl ForceAxis {
                     }
                     sensor::SensorError::Refused { why } => refused(why),
                 })?;
-                Ok(ForceAxis { from: From::Sensor(sensor), first: None })
+                Ok(ForceAxis { from: Heard::Sensor(sensor), first: None })
             }
             #[cfg(not(target_os = "linux"))]
             AxisName::Sensor { .. } => Err(ForceError::NotThere { name: name.to_string() }),
@@ -106,7 +120,7 @@ impl ForceAxis {
             return Some(first);
         }
         match &mut self.from {
-            From::Trigger(pads, wanted) => loop {
+            Heard::Trigger(pads, wanted) => loop {
                 match pads.take()? {
                     PadEvent::Trigger { side, value, stamp, .. } if side == *wanted => {
                         return Some(ForceReading { raw: f64::from(value), stamp });
@@ -117,7 +131,7 @@ impl ForceAxis {
                 }
             },
             #[cfg(target_os = "linux")]
-            From::Sensor(sensor) => sensor.take(),
+            Heard::Sensor(sensor) => sensor.take(),
         }
     }
 }

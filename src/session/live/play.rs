@@ -303,19 +303,10 @@ impl Lobby<'_> {
     ) -> Result<(Stage, Reply), LiveError> {
         self.main.lend(stage, Screenful { show, facts: facts.clone() });
         loop {
-            match self.from_main.recv() {
-                Ok(FromMain::Returned { stage, reply, .. }) => return Ok((*stage, reply)),
-                // Nothing is timed yet, and a lent screen tells of a close by its reply.
-                Ok(
-                    FromMain::Key { .. }
-                    | FromMain::Cue { .. }
-                    | FromMain::Focus { .. }
-                    | FromMain::Resized { .. }
-                    | FromMain::CloseAsked
-                    | FromMain::MouseButton { .. }
-                    | FromMain::MouseMotion { .. },
-                ) => {}
-                Err(RecvError) => return Err(LiveError::WindowGone),
+            let told = self.from_main.recv().map_err(|RecvError| LiveError::WindowGone)?;
+            // Nothing is timed yet, and a lent screen tells of a close by its reply.
+            if let Some(back) = told.returned() {
+                return Ok(back);
             }
         }
     }

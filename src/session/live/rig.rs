@@ -147,28 +147,20 @@ impl Booth<'_> {
         let (show, facts) = (Show::Rig(screen), self.facts.clone());
         self.main.lend(stage, Screenful { show, facts });
         loop {
-            match self.from_main.recv_timeout(HEAR_EACH) {
-                Ok(FromMain::Returned { stage, reply, .. }) => {
-                    let said = match reply {
-                        Reply::Rig(reply) => Said::Rig(reply),
-                        // The window was asked to close, or F10.
-                        Reply::Key(_) => Said::End,
-                        Reply::Answer(_) | Reply::FirstStart(_) => Said::Rig(RigReply::Done),
-                    };
-                    return Ok((*stage, said));
-                }
-                // Nothing of the window itself is timed here.
-                Ok(
-                    FromMain::Key { .. }
-                    | FromMain::Cue { .. }
-                    | FromMain::Focus { .. }
-                    | FromMain::Resized { .. }
-                    | FromMain::CloseAsked
-                    | FromMain::MouseButton { .. }
-                    | FromMain::MouseMotion { .. },
-                )
-                | Err(RecvTimeoutError::Timeout) => {}
+            // Nothing of the window itself is timed here.
+            let back = match self.from_main.recv_timeout(HEAR_EACH) {
+                Ok(told) => told.returned(),
+                Err(RecvTimeoutError::Timeout) => None,
                 Err(RecvTimeoutError::Disconnected) => return Err(LiveError::WindowGone),
+            };
+            if let Some((stage, reply)) = back {
+                let said = match reply {
+                    Reply::Rig(reply) => Said::Rig(reply),
+                    // The window was asked to close, or F10.
+                    Reply::Key(_) => Said::End,
+                    Reply::Answer(_) | Reply::FirstStart(_) => Said::Rig(RigReply::Done),
+                };
+                return Ok((stage, said));
             }
             meanwhile();
         }

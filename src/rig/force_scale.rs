@@ -1,20 +1,7 @@
 //! From readings at rest and at a comfortable strong grip to a scale: 0 at rest, 1 at that grip.
 
-/// The scale of one player on one axis.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Calibration {
-    /// Raw reading at rest.
-    pub rest: f64,
-    /// Raw reading at a comfortable strong grip.
-    pub strong: f64,
-}
-
-impl Calibration {
-    /// A reading as a share of the comfortable strong grip; below 0 and above 1 are possible.
-    pub fn share(&self, raw: f64) -> f64 {
-        (raw - self.rest) / (self.strong - self.rest)
-    }
-}
+use crate::analysis::describe::{mad, median};
+use crate::input::force::Calibration;
 
 /// Readings that give no scale.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -45,25 +32,12 @@ pub fn calibrate(rest: &[f64], strong: &[f64]) -> Result<Calibration, Calibratio
     let at_rest = median(rest).ok_or(CalibrationError::Silent { while_what: "at rest" })?;
     let gripped =
         median(strong).ok_or(CalibrationError::Silent { while_what: "under the grip" })?;
-    let wanders = deviation(rest, at_rest).max(deviation(strong, gripped));
+    let wanders = [mad(rest), mad(strong)].into_iter().flatten().fold(0.0, f64::max);
     let moved = (gripped - at_rest).abs();
     if moved <= TIMES * wanders || moved <= f64::EPSILON * gripped.abs().max(1.0) {
         return Err(CalibrationError::TooSmall { moved, wanders });
     }
     Ok(Calibration { rest: at_rest, strong: gripped })
-}
-
-fn median(values: &[f64]) -> Option<f64> {
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let middle = sorted.len() / 2;
-    let upper = *sorted.get(middle)?;
-    Some(if sorted.len() % 2 == 1 { upper } else { f64::midpoint(sorted[middle - 1], upper) })
-}
-
-fn deviation(values: &[f64], middle: f64) -> f64 {
-    let away: Vec<f64> = values.iter().map(|value| (value - middle).abs()).collect();
-    median(&away).unwrap_or(0.0)
 }
 
 #[cfg(test)]
