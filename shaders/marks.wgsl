@@ -37,7 +37,9 @@ const CORNERS = array<vec2f, 6>(
 @vertex
 fn place(@builtin(vertex_index) corner: u32, instance: Instance) -> Varying {
     var corners = CORNERS;
-    let offset = corners[corner] * instance.reach_px;
+    // A slab may be far taller than wide; the others fill about a square.
+    let slab_reach = instance.half_px + vec2f(1.0);
+    let offset = corners[corner] * select(vec2f(instance.reach_px), slab_reach, instance.kind < 0.5);
     let at = (instance.at_px + offset) / frame.size_px;
     var out: Varying;
     out.clip = vec4f(at.x * 2.0 - 1.0, 1.0 - at.y * 2.0, 0.0, 1.0);
@@ -87,11 +89,31 @@ fn chevron_distance(p: vec2f, height: f32, line: f32) -> f32 {
     return max(max(outside, -outside - line), p.y - height);
 }
 
+// A row of squares: a dark one, the bits of `code` from the highest, a light one, parted by lines that
+// never change.
+fn strip(p: vec2f, half: vec2f, code: f32, dark: f32, light: vec3f) -> vec4f {
+    let cell = half.y * 2.0;
+    let squares = round(half.x / half.y);
+    let place = clamp(floor((p.x + half.x) / cell), 0.0, squares - 1.0);
+    let within = vec2f(p.x + half.x - (place + 0.5) * cell, p.y);
+    let d = box_distance(within, vec2f(floor(half.y * 0.88)));
+    var lit = place > squares - 1.5;
+    if place > 0.5 && !lit {
+        lit = ((u32(code) >> u32(squares - 2.0 - place)) & 1u) == 1u;
+    }
+    let square = select(vec3f(dark), light, lit);
+    let colour = mix(square, vec3f(0.27), clamp(0.5 + d, 0.0, 1.0));
+    return vec4f(colour, clamp(0.5 - box_distance(p, half), 0.0, 1.0));
+}
+
 @fragment
 fn paint(in: Varying) -> @location(0) vec4f {
     let p = in.from_middle_px;
     let kind = in.kind_turns_line.x;
     let line = in.kind_turns_line.z;
+    if kind > 3.5 {
+        return strip(p, in.half_px, in.kind_turns_line.y, line, in.colour.rgb);
+    }
     var d: f32;
     if kind < 0.5 {
         d = box_distance(p, in.half_px);

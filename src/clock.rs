@@ -3,6 +3,9 @@
 //! CLOCK_MONOTONIC on Unix, QueryPerformanceCounter on Windows, as [`Nanos`]; and the wall clock
 //! (UTC) for names of folders and for the manifest, never for a measurement.
 
+mod watch;
+
+pub use watch::{JumpWatch, StallWatch};
 mod bell;
 
 pub use bell::{Bell, wait};
@@ -73,6 +76,20 @@ pub fn ahead_of(number: i32) -> Option<Span> {
         }
     }
     tightest.map(|[_, ahead]| ahead)
+}
+
+/// How far [`now`] is ahead of a clock that goes on while the machine is suspended, which it does not;
+/// `None` where the system has no such clock, or where ours goes on too.
+#[cfg(target_os = "linux")]
+pub fn ahead_of_unsuspended() -> Option<Span> {
+    ahead_of(libc::CLOCK_BOOTTIME)
+}
+
+/// How far [`now`] is ahead of a clock that goes on while the machine is suspended, which it does not;
+/// `None` where the system has no such clock, or where ours goes on too.
+#[cfg(not(target_os = "linux"))]
+pub fn ahead_of_unsuspended() -> Option<Span> {
+    None
 }
 
 /// Processor time that the calling thread has used since it started; `None` where it is not asked.

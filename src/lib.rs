@@ -15,6 +15,7 @@
 //! - [`plan`]: what a design can show.
 //! - [`findings`]: from numbers to a verdict, a report and a picture.
 //! - [`exchange`]: tables of times that were measured elsewhere.
+//! - [`rig`]: qualifies the apparatus; the lag by camera.
 //! - [`settings`]: what is kept about this machine and its players.
 //! - `window`, `app`: the event loop and the untimed screens.
 //! - [`cli`]: the command line.
@@ -35,6 +36,7 @@ pub mod motion;
 pub mod plan;
 pub mod protocol;
 pub mod record;
+pub mod rig;
 pub mod scene;
 pub mod session;
 pub mod settings;

@@ -109,6 +109,27 @@ pub enum Mark {
         /// Height, px.
         height_px: f64,
     },
+    /// A row of small squares that show a number to a camera, most significant first, between a dark
+    /// and a light one that never change. Faint: from dark to light is no flash.
+    Strip {
+        /// Its middle.
+        at: Place,
+        /// Side of one square, px.
+        cell_px: f64,
+        /// Squares that show the number, at most 24.
+        cells: u8,
+        /// What they show: a lit square is a one.
+        code: u32,
+    },
+    /// A plain square that is dark, or light: what answers a click before a camera.
+    Tile {
+        /// Its middle.
+        at: Place,
+        /// Its side, px.
+        size_px: f64,
+        /// Light.
+        lit: bool,
+    },
 }
 
 /// Most marks that one scene can hold.
@@ -129,17 +150,27 @@ impl Marks {
     /// # Panics
     /// When there are more than [`MOST_MARKS`]: a task's own mistake.
     pub fn of(list: &[Mark]) -> Marks {
-        assert!(list.len() <= MOST_MARKS, "a scene holds at most {MOST_MARKS} marks");
-        let mut marks = Marks::NONE;
-        for (slot, mark) in marks.list.iter_mut().zip(list) {
-            *slot = Some(*mark);
-        }
-        marks
+        list.iter().copied().collect()
     }
 
     /// The marks in painting order.
     pub fn iter(&self) -> impl Iterator<Item = &Mark> {
         self.list.iter().flatten()
+    }
+}
+
+impl FromIterator<Mark> for Marks {
+    /// The marks in painting order, without allocating.
+    ///
+    /// # Panics
+    /// When there are more than [`MOST_MARKS`]: a task's own mistake.
+    fn from_iter<I: IntoIterator<Item = Mark>>(list: I) -> Marks {
+        let mut marks = Marks::NONE;
+        for (place, mark) in list.into_iter().enumerate() {
+            assert!(place < MOST_MARKS, "a scene holds at most {MOST_MARKS} marks");
+            marks.list[place] = Some(mark);
+        }
+        marks
     }
 }
 
@@ -155,6 +186,8 @@ pub enum Notice {
     Missed,
     /// An empty wait was rightly left unanswered.
     EmptyWaitPassed,
+    /// A target that asks for no answer was rightly left alone.
+    RightlyLeft,
     /// The trial does not count and comes again; the player did nothing wrong.
     Again,
     /// Before the session: the display is being measured.

@@ -200,6 +200,21 @@ pub struct Stamp {
     pub sd: Span,
 }
 
+impl Stamp {
+    /// Whether it is the display hardware's own word on the start of a scan-out: one of the clocks
+    /// that tell it, and no worse than a program that stamps it at once.
+    pub fn tells_scan_out(&self) -> bool {
+        const NO_WORSE_THAN: Span = Span(500_000);
+        let tells = matches!(
+            self.source,
+            StampSource::PresentComplete
+                | StampSource::WaylandFeedback
+                | StampSource::DxgiStatistics
+        );
+        tells && self.sd <= NO_WORSE_THAN
+    }
+}
+
 /// A device's number within one session; its description stands in the record's device table.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,

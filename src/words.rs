@@ -3,13 +3,22 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod costs;
+pub mod explored;
 pub mod findings;
+pub mod force;
+pub mod looks;
+pub mod methods;
+pub mod over_time;
+pub mod plan;
+pub mod rig;
 pub mod screens;
 mod session;
 pub mod tables;
 
 pub use session::{
-    attainable, display_source, input_source, light_holds_only, not_under_18, outlook, sources,
+    attainable, display_source, input_source, light_holds_only, no_outlook, not_under_18, outlook,
+    sources,
 };
 
 use crate::scene::Notice;
@@ -57,8 +66,9 @@ pub const fn notice(notice: Notice) -> &'static str {
     match notice {
         Notice::Early => "early",
         Notice::Wrong => "not that one",
-        Notice::Missed => "no press in time",
+        Notice::Missed => "no answer in time",
         Notice::EmptyWaitPassed => "empty wait, rightly left alone",
+        Notice::RightlyLeft => "rightly left alone",
         Notice::Again => "this one comes again",
         Notice::Measuring => "one moment: the display is being measured",
     }

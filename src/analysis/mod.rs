@@ -1,13 +1,18 @@
 //! Statistics, one file a topic: slices in, numbers out; every formula names its source.
 //!
-//! Pure: no file, no clock, no thread, no import of any other part. It does not know what a trial
+//! Pure: no file, no clock, no thread that outlives a call, no import of any other part. It does not know what a trial
 //! record, a protocol or a hold is: conditions are indices, redraws come in as an iterator of
 //! orders, and every value is in the unit it was given in.
 
 pub mod adjust;
+pub mod adjusted;
+pub mod always_valid;
 pub mod bootstrap;
+pub mod combine;
+pub mod conditional;
 pub mod control;
 pub mod counts;
+pub mod crossing;
 pub mod describe;
 pub mod dominance;
 pub mod effect;
@@ -15,9 +20,12 @@ mod erfcx;
 pub mod exgauss;
 pub mod frames;
 pub mod hick;
+pub mod hold_check;
 pub mod later;
 pub mod looks;
 pub mod mann_kendall;
+pub mod max_t;
+pub mod mixed;
 pub mod model;
 pub mod naive;
 pub mod newey_west;
@@ -37,7 +45,7 @@ pub mod student;
 pub mod verdict;
 pub mod winsor;
 
-pub use primary::{CompareError, CompareSpec, Family, Redraws, compare};
+pub use primary::{CompareError, CompareSpec, Family, Redraws, compare, compare_at};
 
 /// An estimate with its interval, in the unit of what went in.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -116,6 +124,8 @@ pub struct Pair {
     pub fit: Option<PairFit>,
     /// Two-sided p by re-randomisation of the pair's t; `None` where the design has no other draw.
     pub p_randomization: Option<f64>,
+    /// The same against the largest |t| of the whole family (Westfall & Young, single step).
+    pub p_randomization_family: Option<f64>,
     /// The smallest p that the design could give; `None` where there is no other draw.
     pub attainable_p: Option<f64>,
     /// The verdict.

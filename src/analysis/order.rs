@@ -33,6 +33,28 @@ pub fn harrell_davis(sample: &[f64], p: f64) -> Option<f64> {
     Some(order.iter().zip(&weights).map(|(&i, w)| w * sample[i]).sum())
 }
 
+/// Harrell and Davis's quantiles of many samples of one size: their weights are worked out once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HarrellDavis {
+    size: usize,
+    weights: Vec<Vec<f64>>,
+}
+
+impl HarrellDavis {
+    /// For samples of `size` values, at each of `shares`. `None` of size 0, or where a share is not
+    /// inside 0..1.
+    pub fn new(size: usize, shares: &[f64]) -> Option<HarrellDavis> {
+        let weights = shares.iter().map(|&share| weights(size, share)).collect::<Option<_>>()?;
+        Some(HarrellDavis { size, weights })
+    }
+
+    /// The quantiles of a sample that is sorted. `None` of another size.
+    pub fn of_sorted(&self, sorted: &[f64]) -> Option<Vec<f64>> {
+        let quantile = |weights: &Vec<f64>| weights.iter().zip(sorted).map(|(w, x)| w * x).sum();
+        (sorted.len() == self.size).then(|| self.weights.iter().map(quantile).collect())
+    }
+}
+
 /// The same with the standard error of the leave-one-out jackknife. `None` below two values, or
 /// where `p` is not inside 0..1.
 ///

@@ -3,6 +3,7 @@
 //! Knows blocks and orders, not how an order was drawn: redraws come in from outside. The verdict
 //! comes from the interval alone; the p by re-randomisation stands beside it.
 
+use super::max_t::{self, FamilyP, Observed};
 use super::model::{Fit, Model, ModelError};
 use super::simultaneous::MaxT;
 use super::student;
@@ -99,8 +100,10 @@ pub const LEAST_DF: usize = 2;
 /// # Source
 /// Schuirmann (1987) J. Pharmacokinetics and Biopharmaceutics 15:657.
 pub const EQUIVALENCE_ALPHA: f64 = 0.05;
-/// Two t count as equal within this share: the same order may be summed differently.
-const TIE_SHARE: f64 = 1e-9;
+/// Orders that a thread fits before the next ones are drawn.
+const BATCH: usize = 128;
+/// Below this many rows x redraws one thread is quicker than several.
+const WORTH_THREADS: usize = 20_000;
 
 /// Compares conditions pair by pair: with a reference those that hold it, else all; a < b.
 ///
@@ -122,14 +125,32 @@ pub fn compare(
     spec: &CompareSpec,
     redraws: Redraws<'_>,
 ) -> Result<Vec<Pair>, CompareError> {
+    compare_at(rows, conditions, spec, 1.0 - 2.0 * EQUIVALENCE_ALPHA, redraws)
+}
+
+/// The same with another confidence of the interval for equivalence, between 0 and 1: at a planned
+/// look it is judged at the level that the look may spend.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_at(
+    rows: &[BlockRow],
+    conditions: usize,
+    spec: &CompareSpec,
+    equivalence_confidence: f64,
+    redraws: Redraws<'_>,
+) -> Result<Vec<Pair>, CompareError> {
     let model = Model::new(rows, conditions)?;
     check(spec, conditions)?;
+    if !(equivalence_confidence > 0.0 && equivalence_confidence < 1.0) {
+        return Err(CompareError::Confidence { confidence: equivalence_confidence });
+    }
     let pairs = pairs_of(spec.family, conditions);
     // `Model::new` has seen that every condition fits an order.
     let observed: Vec<u8> =
         rows.iter().map(|row| u8::try_from(row.condition).unwrap_or(u8::MAX)).collect();
     let fit = model.fit(&observed);
-    let fits = fit_pairs(&fit, &pairs, spec);
+    let fits = fit_pairs(&fit, &pairs, spec, equivalence_confidence);
     let chance = by_redraws(&model, &pairs, &fits, redraws, conditions)?;
     Ok(pairs
         .iter()
@@ -139,7 +160,8 @@ pub fn compare(
             a,
             b,
             fit,
-            p_randomization: chance.as_ref().and_then(|c| fit.map(|_| c.p[i])),
+            p_randomization: chance.as_ref().and_then(|c| fit.map(|_| c.p.alone[i])),
+            p_randomization_family: chance.as_ref().and_then(|c| fit.map(|_| c.p.single_step[i])),
             attainable_p: chance.as_ref().map(|c| c.attainable_p),
             verdict: verdict(fit.as_ref(), spec.smallest_change),
         })
@@ -163,7 +185,7 @@ fn check(spec: &CompareSpec, conditions: usize) -> Result<(), CompareError> {
 }
 
 /// The pairs of a family, a < b, in order.
-fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
+pub fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
     (0..conditions)
         .flat_map(|a| (a + 1..conditions).map(move |b| (a, b)))
         .filter(|&(a, b)| match family {
@@ -174,7 +196,12 @@ fn pairs_of(family: Family, conditions: usize) -> Vec<(usize, usize)> {
 }
 
 /// The model's numbers for each pair that can be told.
-fn fit_pairs(fit: &Fit, pairs: &[(usize, usize)], spec: &CompareSpec) -> Vec<Option<PairFit>> {
+fn fit_pairs(
+    fit: &Fit,
+    pairs: &[(usize, usize)],
+    spec: &CompareSpec,
+    equivalence_confidence: f64,
+) -> Vec<Option<PairFit>> {
     if fit.df < LEAST_DF {
         return vec![None; pairs.len()];
     }
@@ -189,7 +216,7 @@ fn fit_pairs(fit: &Fit, pairs: &[(usize, usize)], spec: &CompareSpec) -> Vec<Opt
     let family = MaxT::new(&correlation, df);
     let together = family.critical(spec.confidence);
     let alone = student::critical(spec.confidence, df);
-    let equivalence = family.critical(1.0 - 2.0 * EQUIVALENCE_ALPHA);
+    let equivalence = family.critical(equivalence_confidence);
     pairs
         .iter()
         .map(|&(a, b)| {
@@ -219,7 +246,7 @@ fn fit_pairs(fit: &Fit, pairs: &[(usize, usize)], spec: &CompareSpec) -> Vec<Opt
 
 /// What the redraws say of each pair.
 struct Chance {
-    p: Vec<f64>,
+    p: FamilyP,
     attainable_p: f64,
 }
 
@@ -236,30 +263,89 @@ fn by_redraws(
         Redraws::MonteCarlo { orders, attainable_p } => (orders, attainable_p, false),
     };
     if fits.iter().all(Option::is_none) {
-        return Ok(Some(Chance { p: vec![1.0; pairs.len()], attainable_p }));
+        let ones = vec![1.0; pairs.len()];
+        let p = FamilyP { alone: ones.clone(), single_step: ones.clone(), step_down: ones };
+        return Ok(Some(Chance { p, attainable_p }));
     }
-    let mut reached = vec![0_u64; pairs.len()];
-    let mut drawn = 0_u64;
-    for (redraw, order) in orders.enumerate() {
-        if order.len() != model.rows() || order.iter().any(|&k| usize::from(k) >= conditions) {
-            return Err(CompareError::Order { redraw, places: order.len(), rows: model.rows() });
-        }
-        drawn += 1;
-        let fit = model.fit(&order);
-        for ((&(a, b), observed), reached) in pairs.iter().zip(fits).zip(&mut reached) {
-            let Some(observed) = observed else { continue };
-            let bar = (observed.difference / observed.standard_error).abs() * (1.0 - TIE_SHARE);
-            let reaches = fit.contrast(a, b).is_none_or(|redrawn| redrawn.t().abs() >= bar);
-            *reached += u64::from(reaches);
-        }
-    }
-    let missing = fits.iter().zip(&reached).any(|(fit, &n)| fit.is_some() && n == 0);
-    if exact && missing {
+    // A pair without a fit is never reached and asks for nothing.
+    let told: Vec<usize> = (0..pairs.len()).filter(|&i| fits[i].is_some()).collect();
+    let own: Vec<(usize, usize)> = told.iter().map(|&i| pairs[i]).collect();
+    let observed: Vec<f64> =
+        fits.iter().flatten().map(|fit| fit.difference / fit.standard_error).collect();
+    let check = |redraw: usize, order: &[u8]| {
+        let fits =
+            order.len() == model.rows() && order.iter().all(|&k| usize::from(k) < conditions);
+        let wrong = CompareError::Order { redraw, places: order.len(), rows: model.rows() };
+        if fits { Ok(()) } else { Err(wrong) }
+    };
+    let family = counted(model, &own, &observed, orders, check)?;
+    if exact && family.never_reached() {
         return Err(CompareError::ObservedNotDrawn);
     }
-    let own = u64::from(!exact);
-    let p = reached.iter().map(|&n| (n + own) as f64 / (drawn + own) as f64).collect();
+    let p = family.p(if exact { Observed::Among } else { Observed::Apart });
+    let of_all = |values: &[f64]| {
+        let mut all = vec![1.0; pairs.len()];
+        for (&i, &p) in told.iter().zip(values) {
+            all[i] = p;
+        }
+        all
+    };
+    let p = FamilyP {
+        alone: of_all(&p.alone),
+        single_step: of_all(&p.single_step),
+        step_down: of_all(&p.step_down),
+    };
     Ok(Some(Chance { p, attainable_p }))
+}
+
+/// Fits the redraws, on all cores where there is enough to do. The counts do not depend on how
+/// many there are.
+fn counted(
+    model: &Model,
+    pairs: &[(usize, usize)],
+    observed: &[f64],
+    orders: Box<dyn Iterator<Item = Vec<u8>> + '_>,
+    check: impl Fn(usize, &[u8]) -> Result<(), CompareError>,
+) -> Result<max_t::MaxT, CompareError> {
+    let reach = |orders: &[Vec<u8>]| {
+        let mut family = max_t::MaxT::new(observed);
+        for order in orders {
+            let fit = model.fit(order);
+            let t = |&(a, b): &(usize, usize)| fit.contrast(a, b).map_or(f64::INFINITY, |c| c.t());
+            family.count(&pairs.iter().map(t).collect::<Vec<f64>>());
+        }
+        family
+    };
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let batch = cores * BATCH;
+    let mut family = max_t::MaxT::new(observed);
+    let mut orders = orders.enumerate();
+    loop {
+        let mut drawn = Vec::with_capacity(batch);
+        for (redraw, order) in orders.by_ref().take(batch) {
+            check(redraw, &order)?;
+            drawn.push(order);
+        }
+        if drawn.is_empty() {
+            return Ok(family);
+        }
+        if cores == 1 || drawn.len() * model.rows() < WORTH_THREADS {
+            family.add(&reach(&drawn));
+            continue;
+        }
+        let share = drawn.len().div_ceil(cores);
+        let reach = &reach;
+        std::thread::scope(|scope| {
+            let parts: Vec<_> =
+                drawn.chunks(share).map(|part| scope.spawn(move || reach(part))).collect();
+            for part in parts {
+                match part.join() {
+                    Ok(part) => family.add(&part),
+                    Err(panic) => std::panic::resume_unwind(panic),
+                }
+            }
+        });
+    }
 }
 
 #[cfg(test)]

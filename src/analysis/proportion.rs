@@ -43,7 +43,10 @@ pub fn wilson(found: usize, trials: usize, confidence: f64) -> Result<Interval, 
     let shrink = 1.0 + z * z / n;
     let middle = (p + z * z / (2.0 * n)) / shrink;
     let half = z * (p * (1.0 - p) / n + z * z / (4.0 * n * n)).sqrt() / shrink;
-    Ok(Interval { estimate: p, low: (middle - half).max(0.0), high: (middle + half).min(1.0) })
+    // At the ends middle and half are equal, save for rounding.
+    let low = if found == 0 { 0.0 } else { (middle - half).max(0.0) };
+    let high = if found == trials { 1.0 } else { (middle + half).min(1.0) };
+    Ok(Interval { estimate: p, low, high })
 }
 
 #[cfg(test)]

@@ -19,12 +19,19 @@ use super::{PairFit, Verdict};
 /// ```
 pub fn verdict(fit: Option<&PairFit>, smallest_change: f64) -> Verdict {
     let Some(fit) = fit else { return Verdict::Withheld };
-    let too_little =
-        -smallest_change < fit.equivalence_low && fit.equivalence_high < smallest_change;
-    let (a_faster, b_faster) = (fit.high < 0.0, fit.low > 0.0);
-    if fit.high < -smallest_change {
+    let narrow = [fit.equivalence_low, fit.equivalence_high];
+    verdict_of([fit.low, fit.high], narrow, smallest_change)
+}
+
+/// The same from the two intervals' ends: `whole` at the declared confidence, `narrow` the one for
+/// equivalence.
+pub fn verdict_of(whole: [f64; 2], narrow: [f64; 2], smallest_change: f64) -> Verdict {
+    let [low, high] = whole;
+    let too_little = -smallest_change < narrow[0] && narrow[1] < smallest_change;
+    let (a_faster, b_faster) = (high < 0.0, low > 0.0);
+    if high < -smallest_change {
         Verdict::AFasterByEnough
-    } else if fit.low > smallest_change {
+    } else if low > smallest_change {
         Verdict::BFasterByEnough
     } else if too_little && a_faster {
         Verdict::AFasterTooLittle

@@ -1,12 +1,13 @@
 //! The instruction card of a block: the hold and its words, the task, what always holds.
 
+use super::band;
 use super::keys::Pressed;
 use super::look;
 use super::names;
 use super::page::{Page, Primary, panel, side, title};
 use super::sample;
 use crate::engine::Answer;
-use crate::protocol::Part;
+use crate::protocol::{Foreperiod, Part};
 use crate::window::Facts;
 use crate::words::screens as words;
 use egui::Ui;
@@ -41,6 +42,9 @@ impl Card {
                 if !more.is_empty() {
                     side(ui, &more.join(" "));
                 }
+                if let Some(force) = &facts.force {
+                    band::show(ui, condition.tension, force.get());
+                }
             });
         }
         panel(ui, words::CARD_TASK, false, |ui| {
@@ -60,13 +64,17 @@ impl Card {
     }
 
     fn task(&self, ui: &mut Ui, facts: &Facts) {
-        ui.label(names::task(&facts.protocol.task));
+        ui.label(names::task(&facts.protocol.task).as_ref());
+        if matches!(facts.protocol.foreperiod, Foreperiod::Partner { .. }) {
+            ui.label(words::CARD_PARTNER);
+        }
         if facts.protocol.foreperiod.catch_share() > 0.0 {
             ui.label(words::CARD_EMPTY_WAITS);
         }
         if let Some(block) = facts.schedule.blocks.get(self.block) {
             let count = |part: Part| block.trials.iter().filter(|t| t.part == part).count();
-            side(ui, &words::presses(count(Part::Main), count(Part::WarmUp)));
+            let (main, warm_up) = (count(Part::Main), count(Part::WarmUp));
+            side(ui, &names::amount(&facts.protocol.task, main, warm_up));
         }
     }
 }

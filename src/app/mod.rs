@@ -5,6 +5,7 @@
 //! no clock (the moment comes in), so that tests drive them without a display. Here stands only
 //! which screen is shown, and the two keys that work on all of a session's screens.
 
+mod band;
 mod card;
 mod choices;
 mod end;
@@ -18,6 +19,7 @@ mod page;
 mod pause;
 mod ratings;
 mod rest;
+mod rig;
 mod rows;
 mod sample;
 mod stop;
@@ -54,6 +56,7 @@ enum Kind {
     Pause(pause::Pause),
     Notice(notice::Notice),
     Ended(end::End),
+    Rig(rig::Sheet),
 }
 
 impl Kind {
@@ -65,12 +68,13 @@ impl Kind {
             Show::Ask(AskFor::Ratings { items, block }) => {
                 Kind::Ratings(ratings::Ratings::new(items, block))
             }
-            Show::Ask(AskFor::Rest { until, next, standing }) => {
-                Kind::Rest(rest::Rest { until, since: None, next, standing })
+            Show::Ask(AskFor::Rest { until, next, standing, looked }) => {
+                Kind::Rest(rest::Rest { until, since: None, next, standing, looked })
             }
             Show::Ask(AskFor::Pause { why }) => Kind::Pause(pause::Pause::new(why)),
             Show::Notice(told) => Kind::Notice(notice::Notice { told }),
             Show::Ended(ended) => Kind::Ended(end::End { ended }),
+            Show::Rig(screen) => Kind::Rig(rig::Sheet::new(screen)),
         }
     }
 
@@ -82,7 +86,7 @@ impl Kind {
             | Kind::Ratings(_)
             | Kind::Rest(_)
             | Kind::Pause(_) => true,
-            Kind::FirstStart(_) | Kind::Notice(_) | Kind::Ended(_) => false,
+            Kind::FirstStart(_) | Kind::Notice(_) | Kind::Ended(_) | Kind::Rig(_) => false,
         }
     }
 
@@ -105,6 +109,7 @@ impl Kind {
             Kind::Pause(screen) => screen.show(ui, facts, pressed),
             Kind::Notice(screen) => screen.show(ui, facts, pressed).map(answer),
             Kind::Ended(screen) => screen.show(ui, facts, pressed).map(answer),
+            Kind::Rig(screen) => screen.show(ui, facts, pressed).map(Said::Reply),
         }
     }
 }

@@ -24,6 +24,8 @@ pub(super) struct Rest {
     pub(super) next: usize,
     /// Away from the desk.
     pub(super) standing: bool,
+    /// A planned look was just taken, and the session goes on.
+    pub(super) looked: bool,
 }
 
 impl Rest {
@@ -55,6 +57,9 @@ impl Rest {
             };
             title(ui, heading);
             ui.label(text);
+            if self.looked {
+                ui.label(words::LOOK_GOES_ON);
+            }
             remaining(ui, seconds, left_ns as f64 / (self.until - since).0.max(1) as f64);
             side(ui, if open { words::REST_OVER } else { words::REST_WAIT });
             ui.add_space(look::em_of(ui) * 0.6);

@@ -190,7 +190,8 @@ fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
     clicked
 }
 
-fn cell(ui: &mut Ui, width: f32, text: &str, marked: bool, taken: bool) -> bool {
+/// One cell `width` wide; whether it was clicked.
+pub(super) fn cell(ui: &mut Ui, width: f32, text: &str, marked: bool, taken: bool) -> bool {
     let em = look::em_of(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(width, em * 2.1), Sense::click());
     let painter = ui.painter();

@@ -53,9 +53,12 @@ fn scenes(protocol: &Protocol) -> [Marks; 2] {
     let since_onset = match &protocol.task {
         // Half way out of its cover.
         TaskKind::Emergence(emergence) => {
-            Span::from_ms_f64(0.5 * protocol.stimulus.size_mm / emergence.speed_mm_s.max(1.0) * 1e3)
+            let speed_mm_s = emergence.speed_mm_s.round(0).max(1.0);
+            Span::from_ms_f64(0.5 * protocol.stimulus.size_mm / speed_mm_s * 1e3)
         }
-        TaskKind::Simple(_) | TaskKind::Choice(_) | TaskKind::Pointing(_) => Span::ZERO,
+        // A little way along its path.
+        TaskKind::Pursuit(_) => Span::from_ms(3_000),
+        _ => Span::ZERO,
     };
     let aim = Place::default();
     let view = View { canvas: &CANVAS, look: protocol.stimulus, since_onset, aim };
@@ -95,6 +98,13 @@ fn extent(mark: &Mark) -> Rect {
         Mark::Cover { at, width_px, height_px } => {
             Rect::from_center_size(point(at), vec2(length(width_px), length(height_px)))
         }
+        Mark::Strip { at, cell_px, cells, .. } => {
+            let across = length(cell_px) * f32::from(cells + 2);
+            Rect::from_center_size(point(at), vec2(across, length(cell_px)))
+        }
+        Mark::Tile { at, size_px, .. } => {
+            Rect::from_center_size(point(at), Vec2::splat(length(size_px)))
+        }
     }
 }
 
@@ -111,7 +121,8 @@ fn paint(painter: &Painter, mark: &Mark, to: &impl Fn(Place) -> Pos2, scale: f32
                 painter.line_segment([at, at + vec2(side * size, size)], stroke);
             }
         }
-        Mark::Cover { .. } => {
+        // No task shows a strip or a tile; in small they are plain slabs.
+        Mark::Cover { .. } | Mark::Strip { .. } | Mark::Tile { .. } => {
             let rect = extent(mark);
             let corner = |at: Pos2| to(Place { x_px: at.x.into(), y_px: at.y.into() });
             let rect = Rect::from_min_max(corner(rect.min), corner(rect.max));

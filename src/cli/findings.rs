@@ -3,11 +3,13 @@
 use super::out::{Failure, say, warn};
 use super::source;
 use crate::exchange::{self, Asked, Mapping, Unit};
+use crate::findings::explore::{self, Change};
 use crate::findings::files::{self, FOLDER};
+use crate::findings::input::SessionData;
 use crate::findings::json::FindingsJson;
-use crate::findings::{self, Findings, elsewhere, sentence};
-use crate::protocol::Statistic;
-use crate::record;
+use crate::findings::{self, Findings, Players, elsewhere, sentence};
+use crate::protocol::{Protocol, Statistic};
+use crate::record::{self, Session};
 use crate::words::{Tell, Told};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -17,7 +19,13 @@ use std::process::ExitCode;
 Examples:
   tautline findings FOLDER                   writes FOLDER/findings/, prints the sentence and the report's path
   tautline findings FOLDER FOLDER --out both several sessions of one player and one protocol together
+  tautline findings FOLDER... --sessions-declared 6
+                                             one verdict over sessions, six declared before the first
+  tautline findings FOLDER... --players-agreed
+                                             sessions of several players who agreed to be compared
   tautline findings FOLDER --json            the numbers, as findings.json has them, and writes nothing
+  tautline findings FOLDER --statistic median  under another rule than the frozen one: marked as explored
+  tautline findings FOLDER --rules other.toml the same with the analysis of a protocol file
   tautline findings --table times.csv        times measured elsewhere; writes times-findings/ beside the file
   tautline findings --table times.csv --column time=rt --column condition=grip --unit s
   tautline findings --table video.csv --column start=seen --column end=pressed --frames-per-second 120
@@ -30,11 +38,19 @@ pub(super) struct Arguments {
     /// Where the files go (default: findings/ in the session, or in the last one of several)
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// How many sessions were declared before the first of them
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(2..), conflicts_with = "table")]
+    sessions_declared: Option<u16>,
+    /// The sessions are of several players, and each agreed to be compared
+    #[arg(long, conflicts_with = "table")]
+    players_agreed: bool,
     /// Print one JSON object and write nothing
     #[arg(long)]
     json: bool,
     #[command(flatten)]
     table: TableArguments,
+    #[command(flatten)]
+    rules: RuleArguments,
 }
 
 #[derive(Debug, clap::Args)]
@@ -59,24 +75,22 @@ struct TableArguments {
     /// The hold that the others are compared with (default: every pair is compared)
     #[arg(long, value_name = "HOLD", requires = "table", conflicts_with = "folders")]
     reference: Option<String>,
-    /// The value of a block
-    #[arg(
-        long,
-        value_enum,
-        default_value = "trimmed-mean",
-        requires = "table",
-        conflicts_with = "folders"
-    )]
-    statistic: StatisticName,
-    /// The least difference that matters, ms
-    #[arg(
-        long,
-        value_name = "MS",
-        default_value_t = 5.0,
-        requires = "table",
-        conflicts_with = "folders"
-    )]
-    smallest_change: f64,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(
+    next_help_heading = "Other rules (of a session they only explore, and everything says so)"
+)]
+struct RuleArguments {
+    /// The analysis of this protocol file, in place of the rules frozen before the session
+    #[arg(long, value_name = "FILE.toml", conflicts_with = "table")]
+    rules: Option<PathBuf>,
+    /// The value of a block (of a table: trimmed-mean, if left out)
+    #[arg(long, value_enum)]
+    statistic: Option<StatisticName>,
+    /// The least difference that matters, ms (of a table: 5, if left out)
+    #[arg(long, value_name = "MS", value_parser = smallest_change)]
+    smallest_change: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, clap::ValueEnum)]
@@ -94,8 +108,55 @@ enum StatisticName {
     Mean,
 }
 
+/// The range that a protocol file has for it.
+fn smallest_change(text: &str) -> Result<f64, String> {
+    let wrong = || format!("write ms from 0.5 to 100, for example 5, instead of `{text}`");
+    text.parse().ok().filter(|ms| (0.5..=100.0).contains(ms)).ok_or_else(wrong)
+}
+
+impl From<StatisticName> for Statistic {
+    fn from(name: StatisticName) -> Statistic {
+        match name {
+            StatisticName::TrimmedMean => Statistic::TrimmedMean,
+            StatisticName::Median => Statistic::Median,
+            StatisticName::Mean => Statistic::Mean,
+        }
+    }
+}
+
+impl Arguments {
+    fn asked(&self) -> findings::Asked {
+        findings::Asked {
+            players: if self.players_agreed { Players::Agreed } else { Players::One },
+            declared_sessions: self.sessions_declared.map(usize::from),
+        }
+    }
+}
+
+impl RuleArguments {
+    /// Whether a session is to be worked out under other rules than its own.
+    fn explores(&self) -> bool {
+        self.rules.is_some() || self.statistic.is_some() || self.smallest_change.is_some()
+    }
+
+    /// The session's protocol with these rules, and what they change.
+    fn on(&self, frozen: &Protocol) -> Result<(Protocol, Vec<Change>), Failure> {
+        let mut wanted = match &self.rules {
+            Some(file) => source::load(&file.display().to_string())?.protocol,
+            None => frozen.clone(),
+        };
+        if let Some(name) = self.statistic {
+            wanted.analysis.statistic = name.into();
+        }
+        if let Some(ms) = self.smallest_change {
+            wanted.analysis.smallest_change_ms = ms;
+        }
+        Ok(explore::under(frozen, &wanted)?)
+    }
+}
+
 impl TableArguments {
-    fn asked(&self) -> Asked {
+    fn asked(&self, rules: &RuleArguments) -> Asked {
         Asked {
             columns: self.columns.clone(),
             unit: self.unit.map(|unit| match unit {
@@ -106,12 +167,8 @@ impl TableArguments {
             frames_per_second: self.frames_per_second,
             player: self.player.clone(),
             reference: self.reference.clone(),
-            statistic: match self.statistic {
-                StatisticName::TrimmedMean => Statistic::TrimmedMean,
-                StatisticName::Median => Statistic::Median,
-                StatisticName::Mean => Statistic::Mean,
-            },
-            smallest_change_ms: self.smallest_change,
+            statistic: rules.statistic.map_or(Statistic::TrimmedMean, Statistic::from),
+            smallest_change_ms: rules.smallest_change.unwrap_or(5.0),
         }
     }
 }
@@ -127,8 +184,11 @@ pub(super) struct Written {
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let table = arguments.table.table.as_deref();
     let findings = match table {
-        Some(file) => of_table(file, &arguments.table.asked())?,
-        None => work_out(&arguments.folders)?,
+        Some(file) => of_table(file, &arguments.table.asked(&arguments.rules))?,
+        None if arguments.rules.explores() => {
+            explored(&arguments.folders, &arguments.rules, arguments.asked())?
+        }
+        None => work_out_as(&arguments.folders, arguments.asked())?,
     };
     if arguments.json {
         say(FindingsJson::of(&findings).text().trim_end())?;
@@ -137,6 +197,10 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let out = match (&arguments.out, table) {
         (Some(out), _) => Some(out.clone()),
         (None, Some(file)) => Some(beside(file)),
+        // Explored findings never lie where the declared ones do.
+        (None, None) if findings.explored.is_some() => {
+            arguments.folders.last().map(|last| last.join(format!("{FOLDER}-explored")))
+        }
         (None, None) => None,
     };
     let written = write_out(&findings, &arguments.folders, out.as_deref())?;
@@ -170,23 +234,72 @@ fn beside(file: &Path) -> PathBuf {
     file.with_file_name(format!("{stem}-{FOLDER}"))
 }
 
-/// Works the findings of `folders` out.
+/// Works the findings of `folders` out, of one player.
 pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
-    let mut sessions = Vec::new();
-    for folder in folders {
-        let session = record::open(folder)?;
-        if let Some(file) = session.changed.first() {
-            return Err(Failure::Told(vec![Told {
-                what: format!("{} has changed since the session was closed", file.name()),
-                place: Some(folder.display().to_string()),
-                mend: "use the folder as it was recorded; tautline replay FOLDER says what differs"
-                    .to_owned(),
-            }]));
-        }
-        let protocol = source::recorded(&session)?;
-        sessions.push(findings::session_data(&session, &protocol));
+    work_out_as(folders, findings::Asked::default())
+}
+
+fn work_out_as(folders: &[PathBuf], asked: findings::Asked) -> Result<Findings, Failure> {
+    // Opening a folder reads and checks every file of it: many folders are read on all cores.
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let share = folders.len().div_ceil(cores).max(1);
+    let parts: Vec<Result<Vec<SessionData>, Failure>> = std::thread::scope(|scope| {
+        let started: Vec<_> = folders
+            .chunks(share)
+            .map(|part| scope.spawn(move || part.iter().map(|folder| opened(folder)).collect()))
+            .collect();
+        let ended = started.into_iter().map(|part| match part.join() {
+            Ok(part) => part,
+            Err(panic) => std::panic::resume_unwind(panic),
+        });
+        ended.collect()
+    });
+    let mut sessions = Vec::with_capacity(folders.len());
+    for part in parts {
+        sessions.extend(part?);
     }
-    Ok(findings::work_out(sessions)?)
+    Ok(findings::work_out_as(sessions, asked)?)
+}
+
+/// The same under other rules, marked as explored where they are other ones.
+fn explored(
+    folders: &[PathBuf],
+    rules: &RuleArguments,
+    asked: findings::Asked,
+) -> Result<Findings, Failure> {
+    let (mut sessions, mut changes) = (Vec::new(), Vec::new());
+    for folder in folders {
+        let session = open(folder)?;
+        let (protocol, changed) = rules.on(&*source::recorded(&session)?)?;
+        sessions.push(findings::session_data(&session, &protocol));
+        changes = changed;
+    }
+    let mut findings = findings::work_out_as(sessions, asked)?;
+    if let Some(known) = &mut findings.explored {
+        *known = changes;
+    }
+    Ok(findings)
+}
+
+/// A session as the findings see it.
+fn opened(folder: &Path) -> Result<SessionData, Failure> {
+    let session = open(folder)?;
+    let protocol = source::recorded(&session)?;
+    Ok(findings::session_data(&session, &protocol))
+}
+
+/// Opens a session that is as it was recorded.
+fn open(folder: &Path) -> Result<Session, Failure> {
+    let session = record::open(folder)?;
+    if let Some(file) = session.changed.first() {
+        return Err(Failure::Told(vec![Told {
+            what: format!("{} has changed since the session was closed", file.name()),
+            place: Some(folder.display().to_string()),
+            mend: "use the folder as it was recorded; tautline replay FOLDER says what differs"
+                .to_owned(),
+        }]));
+    }
+    Ok(session)
 }
 
 /// Works the findings of `folders` out and writes them.

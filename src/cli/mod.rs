@@ -9,13 +9,19 @@ mod completions;
 mod console;
 mod devices;
 mod findings;
+#[cfg(feature = "window")]
+mod force;
+mod looks;
 mod machine;
 mod out;
+mod own_player;
 mod picture;
 mod plan;
+mod plan_grid;
 mod protocols;
 mod rehearse;
 mod replay;
+mod rig;
 #[cfg(feature = "window")]
 mod run;
 mod source;
@@ -64,6 +70,11 @@ enum Command {
     Picture(picture::Arguments),
     /// List mice and displays as the program sees them, and why not better
     Devices(devices::Arguments),
+    /// Check display, mouse and computer; the lag by camera
+    Rig(rig::Arguments),
+    /// List force axes, or calibrate one for a player
+    #[cfg(feature = "window")]
+    Force(force::Arguments),
     /// List the shipped protocols, print one, or print the schema of the files
     Protocols(protocols::Arguments),
     /// Close a session that was cut off, as partial
@@ -96,6 +107,9 @@ pub fn main() -> ExitCode {
         Command::Findings(arguments) => findings::main(&arguments),
         Command::Picture(arguments) => picture::main(&arguments),
         Command::Devices(arguments) => devices::main(&arguments),
+        Command::Rig(arguments) => rig::main(&arguments),
+        #[cfg(feature = "window")]
+        Command::Force(arguments) => force::main(&arguments),
         Command::Protocols(arguments) => protocols::main(&arguments),
         Command::Close(arguments) => close::main(&arguments),
         Command::Replay(arguments) => replay::main(&arguments),

@@ -1,12 +1,14 @@
 //! `plan`: what a protocol plans: schedule, minutes, waits, and what it can show.
 
 use super::out::{Failure, say, say_json, warn};
-use super::source;
-use crate::plan::{self, Outlook};
+use super::plan_grid::{self, Numbers, Stop};
+use super::{own_player, source};
+use crate::plan::{self, Grid, Outlook};
 use crate::protocol::{self, Minutes, Order, Part, Protocol, Schedule};
 use crate::sim::Truth;
 use crate::words;
 use serde_json::json;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 #[derive(Debug, clap::Args)]
@@ -16,10 +18,13 @@ Examples:
   tautline plan ./my-own.toml --difference 8
   tautline plan three-holds --seed 7 --schedule
   tautline plan two-holds --json
+  tautline plan two-holds --grid --out plans.svg     cycles against trials, side by side, and a plot
+  tautline plan two-holds --wish 0.8                 the smallest plan that is clear in 8 of 10 sessions
+  tautline plan two-holds --grid --from FOLDER       tried on a player like you in those sessions
 
 The chance of a clear answer comes from simulated sessions of a usual player (practice, drift,
-blocks that differ, early presses and slow ones); it says what such a plan can show, not what you
-will find.")]
+blocks that differ, early presses and slow ones), or with --from of one whose times and blocks vary
+as yours did; it says what such a plan can show, not what you will find. Ctrl-C stops it.")]
 pub(super) struct Arguments {
     /// A protocol file, or the id of a shipped protocol
     protocol: String,
@@ -38,6 +43,32 @@ pub(super) struct Arguments {
     /// As JSON
     #[arg(long)]
     json: bool,
+    /// Take the simulated player from these sessions of yours, of any protocol
+    #[arg(long, value_name = "FOLDER", num_args = 1..)]
+    from: Vec<PathBuf>,
+    /// Plans of other sizes side by side
+    #[arg(long)]
+    grid: bool,
+    /// Cycles to try, as 6,8,10 (with --grid or --wish; default: about the protocol's own)
+    #[arg(long, value_name = "LIST", value_parser = Numbers::cycles)]
+    cycles: Option<Numbers>,
+    /// Trials a block to try, as 10,16,20 (with --grid or --wish; default: about the protocol's own)
+    #[arg(long, value_name = "LIST", value_parser = Numbers::trials)]
+    trials: Option<Numbers>,
+    /// The chance of a clear answer that you want, as 0.8: names the smallest plan that has it
+    #[arg(long, value_name = "SHARE", value_parser = plan_grid::wish)]
+    wish: Option<f64>,
+    /// Write a plot of the plans: an SVG file, or PNG if its name ends so
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+impl Arguments {
+    /// Whether plans of other sizes are asked for.
+    fn wants_grid(&self) -> bool {
+        let sizes = self.cycles.is_some() || self.trials.is_some();
+        self.grid || sizes || self.wish.is_some() || self.out.is_some()
+    }
 }
 
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
@@ -45,33 +76,85 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let schedule = protocol::draw(&protocol, arguments.seed);
     let takes = protocol::minutes(&protocol);
     let attainable = protocol::attainable_p(&protocol.design, protocol.conditions.len());
+    let (truth, tried_on) = player(arguments, &protocol)?;
     if !arguments.json {
         warn(&format!("simulating {} sessions", arguments.simulations));
     }
-    let truth = Truth::usual(protocol.conditions.len());
-    let outlook = plan::outlook(
-        &protocol,
-        &truth,
-        arguments.difference,
-        arguments.simulations,
-        arguments.seed,
-    );
-    if arguments.json {
-        say_json(&as_json(&protocol, &schedule, &takes, attainable, &outlook))?;
+    let stop = Stop::listen()?;
+    let asked = plan::Asked {
+        protocol: &protocol,
+        truth: &truth,
+        difference_ms: arguments.difference,
+        simulations: arguments.simulations,
+        seed: arguments.seed,
+    };
+    // The simulated player's variability is that of single answers.
+    let (outlook, grid) = if protocol.analysis.measure.is_of_answer() {
+        let Some((outlook, grid)) = look_ahead(arguments, &asked, &stop) else {
+            warn(words::plan::STOPPED);
+            return Ok(ExitCode::from(plan_grid::STOPPED));
+        };
+        (Some(outlook), grid)
     } else {
-        say(&as_text(&protocol, &takes, attainable, &outlook))?;
+        (None, None)
+    };
+    if let (Some(grid), Some(file)) = (&grid, &arguments.out) {
+        plan_grid::write_plot(grid, arguments.wish, file)?;
+    }
+    if arguments.json {
+        let mut told = as_json(&protocol, &schedule, &takes, attainable, outlook.as_ref());
+        told["player"] = json!(tried_on);
+        if let Some(grid) = &grid {
+            told["grid"] = plan_grid::as_json(grid, arguments.wish);
+        }
+        say_json(&told)?;
+    } else {
+        say(&as_text(&protocol, &takes, attainable, outlook.as_ref()))?;
+        say(&tried_on)?;
         if arguments.schedule {
             say(&schedule_text(&protocol, &schedule))?;
         }
+        if let Some(grid) = &grid {
+            plan_grid::tell(grid, arguments.wish)?;
+        }
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What the plan can show, and plans of other sizes where they are asked for; nothing where it was
+/// stopped.
+fn look_ahead(
+    arguments: &Arguments,
+    asked: &plan::Asked,
+    stop: &Stop,
+) -> Option<(Outlook, Option<Grid>)> {
+    let plan::Asked { protocol, truth, difference_ms, simulations, seed } = *asked;
+    let go_on = || stop.goes_on();
+    let outlook = plan::outlook_while(protocol, truth, difference_ms, simulations, seed, &go_on)?;
+    if !arguments.wants_grid() {
+        return Some((outlook, None));
+    }
+    let (cycles, trials) = (arguments.cycles.as_ref(), arguments.trials.as_ref());
+    plan_grid::try_all(asked, cycles, trials, stop).map(|grid| (outlook, Some(grid)))
+}
+
+/// The player to simulate, and a sentence on it.
+fn player(arguments: &Arguments, protocol: &Protocol) -> Result<(Truth, String), Failure> {
+    let holds = protocol.conditions.len();
+    if arguments.from.is_empty() {
+        return Ok((Truth::usual(holds), words::plan::usual_player()));
+    }
+    let own = own_player::read(&arguments.from, protocol)?;
+    let tried_on =
+        words::plan::own_player(own.sessions, own.blocks, own.times, own.truth.block_sd_ms);
+    Ok((own.truth, tried_on))
 }
 
 fn as_text(
     protocol: &Protocol,
     takes: &Minutes,
     attainable: Option<f64>,
-    outlook: &Outlook,
+    outlook: Option<&Outlook>,
 ) -> String {
     let design = &protocol.design;
     let holds: Vec<_> = protocol.conditions.iter().map(|c| c.id.as_str()).collect();
@@ -101,12 +184,20 @@ fn as_text(
     ));
     lines.push(String::new());
     lines.push(words::attainable(attainable, protocol.analysis.confidence));
-    lines.push(words::outlook(
-        outlook.difference_ms,
-        outlook.clear_share,
-        outlook.half_width_ms,
-        protocol.analysis.smallest_change_ms,
+    lines.push(outlook.map_or_else(
+        || words::no_outlook(protocol.analysis.measure.name()),
+        |outlook| {
+            words::outlook(
+                outlook.difference_ms,
+                outlook.clear_share,
+                outlook.half_width_ms,
+                protocol.analysis.smallest_change_ms,
+            )
+        },
     ));
+    if let Some(outlook) = outlook.filter(|_| !design.looks.is_empty()) {
+        lines.push(words::plan::looks(outlook.mean_cycles, design.cycles));
+    }
     lines.join("\n")
 }
 
@@ -115,7 +206,7 @@ fn as_json(
     schedule: &Schedule,
     takes: &Minutes,
     attainable: Option<f64>,
-    outlook: &Outlook,
+    outlook: Option<&Outlook>,
 ) -> serde_json::Value {
     let blocks: Vec<_> = schedule
         .blocks
@@ -142,12 +233,14 @@ fn as_json(
         "mean_wait_ms": takes.mean_wait_ms,
         "empty_waits": takes.empty_waits,
         "attainable_p": attainable,
-        "outlook": {
+        "outlook": outlook.map(|outlook| json!({
             "difference_ms": outlook.difference_ms,
             "simulations": outlook.simulations,
             "clear_answer_share": outlook.clear_share,
             "half_width_ms": outlook.half_width_ms,
-        },
+            "power": outlook.found_share,
+            "mean_cycles": outlook.mean_cycles,
+        })),
         "schedule": blocks,
     })
 }

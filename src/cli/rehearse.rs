@@ -1,6 +1,7 @@
 //! `rehearse`: a session with a simulated player in virtual time, through the same engine, runner
 //! and record as a real one.
 
+use super::looks::Looks;
 use super::machine;
 use super::out::{ENDED_EARLY, Failure, say};
 use super::source::{self, Source};
@@ -73,7 +74,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         let seed = first_seed.wrapping_add(u64::from(number));
         let (folder, ending) = one(&source, &truth, &data, seed)?;
         say(&folder.display().to_string())?;
-        all_complete &= ending == Ending::Complete;
+        all_complete &= matches!(ending, Ending::Complete | Ending::Settled);
     }
     Ok(if all_complete { ExitCode::SUCCESS } else { ExitCode::from(ENDED_EARLY) })
 }
@@ -127,6 +128,7 @@ fn one(
         input: json!({ "simulated": true, "source": "simulated" }),
         priorities: Vec::new(),
         latency_notes: Vec::new(),
+        rig: None,
         px_per_count: PX_PER_COUNT,
         simulation: Some(Simulation { seed, differences_ms, player: json!(truth) }),
         start: machine::start(start),
@@ -148,7 +150,8 @@ fn one(
         PX_PER_COUNT,
         start,
     );
+    let mut judge = Looks::new(&protocol, &schedule, &[]);
     let mut engine = Engine::new(protocol, schedule, Start::default());
-    let ending = session::run(&mut engine, &mut desk, &mut keep)?;
+    let ending = session::run(&mut engine, &mut desk, &mut keep, &mut judge)?;
     Ok((keep.folder().to_path_buf(), ending))
 }

@@ -2,7 +2,7 @@
 
 use super::out::{Failure, say, warn};
 use super::source;
-use crate::protocol::{self, DRAW_RULE};
+use crate::protocol;
 use crate::record::{self, Difference};
 use crate::session;
 use crate::words::Told;
@@ -25,17 +25,18 @@ pub(super) struct Arguments {
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let folder = &arguments.folder;
     let session = record::open(folder)?;
-    if session.manifest.draw_rule != DRAW_RULE {
+    let protocol = source::recorded(&session)?;
+    let rule = protocol.design.draw_rule();
+    if session.manifest.draw_rule != rule {
         return Err(Failure::Told(vec![Told {
             what: format!(
-                "this session was drawn by rule {}, and this program draws by rule {DRAW_RULE}",
+                "this session was drawn by rule {}, and this program draws by rule {rule}",
                 session.manifest.draw_rule
             ),
             place: Some(folder.display().to_string()),
             mend: "replay it with the version of the program that its manifest names".to_owned(),
         }]));
     }
-    let protocol = source::recorded(&session)?;
     let schedule = Arc::new(protocol::draw(&protocol, session.manifest.seed));
     let decoded = record::replay_events(folder)?;
     if decoded.torn_bytes > 0 {

@@ -1,5 +1,6 @@
 //! `run`: a session for real, on the real screen with the real mouse.
 
+use super::looks::Looks;
 use super::machine;
 use super::out::{ENDED_EARLY, Failure, say, warn};
 use super::source::{self, Source};
@@ -8,9 +9,11 @@ use crate::app::Sheets;
 use crate::engine::{Ending, Start};
 use crate::findings::ANALYSIS_VERSION;
 use crate::input::InputChoice;
-use crate::protocol::{self, Protocol, Schedule};
-use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper};
-use crate::session::live::{self, Apparatus, Played};
+use crate::input::force::{AxisName, Calibration, UnknownAxis};
+use crate::protocol::{self, Foreperiod, Protocol, Schedule};
+use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper, TrialRow};
+use crate::rig;
+use crate::session::live::{self, Apparatus, Played, Wishes};
 use crate::session::start_of;
 use crate::settings::{self, AgeBand, players};
 use crate::window::{self, Age, Ended, WindowOptions, WindowSize};
@@ -58,6 +61,12 @@ pub(super) struct Arguments {
     /// Only this mouse (`tautline devices` lists them)
     #[arg(long, value_name = "ID")]
     mouse: Option<String>,
+    /// This mouse is the partner's: its presses end the wait (law `partner`)
+    #[arg(long, value_name = "ID")]
+    partner_mouse: Option<String>,
+    /// A gamepad's buttons answer a trial, coarsely timed, instead of ending the partner's wait
+    #[arg(long)]
+    gamepad_answers: bool,
     /// On this display (`tautline devices` lists them)
     #[arg(long, value_name = "ID")]
     display: Option<String>,
@@ -68,12 +77,13 @@ pub(super) struct Arguments {
 
 /// A window's size, px.
 #[derive(Debug, Clone, Copy)]
-struct Size {
-    width: u32,
-    height: u32,
+pub(super) struct Size {
+    pub(super) width: u32,
+    pub(super) height: u32,
 }
 
-fn size(text: &str) -> Result<Size, String> {
+/// Reads `WIDTHxHEIGHT`.
+pub(super) fn size(text: &str) -> Result<Size, String> {
     let wrong =
         || format!("write WIDTHxHEIGHT in pixels, for example 1280x720, instead of `{text}`");
     let (width, height) = text.split_once('x').ok_or_else(wrong)?;
@@ -104,6 +114,11 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     if firm && earlier.firm_today && session.resume.is_none() {
         warn("a second session with firm holds on one day: better leave it for tomorrow");
     }
+    let (known_rig, trouble) = rig::known::known(&session.data, &session.player.id);
+    if !trouble.is_empty() {
+        // The session goes on: what the rig was before is only compared with.
+        Failure::Told(trouble).report();
+    }
     let folder: Folder = Arc::default();
     let player = session.player.clone();
     let minutes = protocol::minutes(&session.protocol).elapsed;
@@ -113,13 +128,21 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         start: session.start,
         player: player.nickname.clone(),
         px_per_count: player.px_per_count.unwrap_or(USUAL_PX_PER_COUNT),
+        force: force(&player)?,
         display_lag_ms: kept.display_lag_ms,
+        known_rig,
         input: arguments.input,
-        mouse: arguments.mouse.clone(),
+        wishes: Wishes {
+            mouse: arguments.mouse.clone(),
+            partner_mouse: arguments.partner_mouse.clone(),
+            gamepad_answers: arguments.gamepad_answers,
+            partner: matches!(session.protocol.foreperiod, Foreperiod::Partner { .. }),
+        },
         minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
         first_start: !kept.caution_read || !earlier.any,
         hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
         minutes: protocol::minutes_from(&session.protocol, session.start.first_block),
+        judge: Box::new(Looks::new(&session.protocol, &session.schedule, &session.earlier)),
         sum_up: sum_up(Arc::clone(&folder)),
         open_record: open_record(session, Arc::clone(&folder)),
     };
@@ -153,7 +176,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
                 }
             }
             match ended.ending {
-                Ending::Complete => Ok(ExitCode::SUCCESS),
+                Ending::Complete | Ending::Settled => Ok(ExitCode::SUCCESS),
                 Ending::Stopped | Ending::Discomfort | Ending::TimeUp => {
                     warn("the session ended before its last block; what was done is kept");
                     Ok(ExitCode::from(ENDED_EARLY))
@@ -161,6 +184,19 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
             }
         }
     }
+}
+
+/// The player's force axis and scale, once calibrated.
+fn force(player: &players::Player) -> Result<Option<(AxisName, Calibration)>, Failure> {
+    let Some(force) = &player.force else { return Ok(None) };
+    let name = force.axis.parse().map_err(|error: UnknownAxis| {
+        Failure::Told(vec![Told {
+            what: error.to_string(),
+            place: Some("player.toml, force.axis".to_owned()),
+            mend: "calibrate it anew with `tautline force --player NAME --axis AXIS`".to_owned(),
+        }])
+    })?;
+    Ok(Some((name, Calibration { rest: force.rest, strong: force.strong })))
 }
 
 /// A session to be run: new, or one that broke off.
@@ -171,6 +207,8 @@ struct Session {
     text: String,
     schedule: Arc<Schedule>,
     start: Start,
+    /// Rows of earlier segments that stand, for the planned looks.
+    earlier: Vec<TrialRow>,
     resume: Option<PathBuf>,
 }
 
@@ -188,7 +226,16 @@ impl Session {
         }
         let schedule = Arc::new(protocol::draw(&protocol, seed));
         let (protocol, start) = (Arc::new(protocol), Start::default());
-        Ok(Session { data, player, protocol, text, schedule, start, resume: None })
+        Ok(Session {
+            data,
+            player,
+            protocol,
+            text,
+            schedule,
+            start,
+            earlier: Vec::new(),
+            resume: None,
+        })
     }
 
     fn resumed(folder: &Path) -> Result<Session, Failure> {
@@ -222,8 +269,11 @@ impl Session {
         let segments_before = session.manifest.segments.last().map_or(0, |last| last.number);
         let first_block = record::next_block(&session).unwrap_or(schedule.blocks.len());
         let start = start_of(&session.trials, &protocol, segments_before, first_block);
+        let mut earlier = session.trials;
+        record::abandon(&mut earlier, &session.manifest.segments);
+        earlier.retain(|row| row.position <= first_block);
         let (text, resume) = (session.protocol_text, Some(folder.to_owned()));
-        Ok(Session { data, player, protocol, text, schedule, start, resume })
+        Ok(Session { data, player, protocol, text, schedule, start, earlier, resume })
     }
 }
 
@@ -261,6 +311,7 @@ fn sum_up(folder: Folder) -> live::SumUp {
 /// Opens the record on the stimulus thread once the apparatus is known.
 fn open_record(session: Session, folder: Folder) -> live::OpenRecord {
     Box::new(move |apparatus: Apparatus| {
+        rig::known::said(&apparatus.rig).iter().for_each(|changed| warn(changed));
         let keeper = match &session.resume {
             Some(broken_off) => {
                 let resumed = record::resume(broken_off, machine::start(apparatus.begin.t))?;
@@ -291,8 +342,9 @@ fn new_session(session: &Session, apparatus: Apparatus) -> NewSession<'_> {
             machine: machine::machine(),
             display: apparatus.display,
             input: apparatus.input,
-            priorities: vec![apparatus.input_priority],
-            latency_notes: Vec::new(),
+            priorities: apparatus.priorities,
+            latency_notes: apparatus.camera_lag.into_iter().collect(),
+            rig: Some(apparatus.rig),
             px_per_count: apparatus.begin.px_per_count,
             simulation: None,
             start: machine::start(apparatus.begin.t),

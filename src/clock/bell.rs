@@ -17,6 +17,12 @@ impl Bell {
         Bell(system::Ringer::of_this_thread())
     }
 
+    /// The bell of another thread.
+    #[cfg(not(windows))]
+    pub fn of(thread: &std::thread::Thread) -> Bell {
+        Bell(system::Ringer::of(thread))
+    }
+
     /// Wakes the waiting thread. Takes no lock and allocates nothing.
     pub fn ring(&self) {
         self.0.ring();
@@ -40,6 +46,10 @@ mod system {
     impl Ringer {
         pub(super) fn of_this_thread() -> Ringer {
             Ringer(std::thread::current())
+        }
+
+        pub(super) fn of(thread: &std::thread::Thread) -> Ringer {
+            Ringer(thread.clone())
         }
 
         pub(super) fn ring(&self) {

@@ -10,11 +10,12 @@ use crate::scene::Notice;
 use crate::words;
 
 /// Every notice, in the order of its row.
-const ROWS: [Notice; 6] = [
+const ROWS: [Notice; 7] = [
     Notice::Early,
     Notice::Wrong,
     Notice::Missed,
     Notice::EmptyWaitPassed,
+    Notice::RightlyLeft,
     Notice::Again,
     Notice::Measuring,
 ];
@@ -39,8 +40,9 @@ pub(super) const fn row(notice: Notice) -> u32 {
         Notice::Wrong => 1,
         Notice::Missed => 2,
         Notice::EmptyWaitPassed => 3,
-        Notice::Again => 4,
-        Notice::Measuring => 5,
+        Notice::RightlyLeft => 4,
+        Notice::Again => 5,
+        Notice::Measuring => 6,
     }
 }
 

@@ -12,6 +12,8 @@ use raw_window_handle::{HasDisplayHandle, HasWindowHandle, RawDisplayHandle, Raw
 use serde::Serialize;
 
 use super::DisplayError;
+use super::mode::PresentMode;
+use super::report::Images;
 
 /// The format of every picture: not sRGB, so that greys are written as they are encoded.
 pub(super) const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
@@ -50,6 +52,8 @@ pub struct Gpu {
     pub format: wgpu::TextureFormat,
     /// What the driver said out of turn.
     pub faults: Arc<Faults>,
+    /// The instance can number its presents.
+    pub numbered: bool,
 }
 
 impl Gpu {
@@ -60,7 +64,7 @@ impl Gpu {
     pub fn offscreen() -> Result<Gpu, DisplayError> {
         let instance = instance(wgpu::Backends::VULKAN | wgpu::Backends::DX12);
         let adapter = adapter(&instance, None)?;
-        Gpu::with(instance, adapter)
+        Gpu::with(instance, adapter, false)
     }
 
     /// The same adapter opened again, after its device was lost.
@@ -68,7 +72,7 @@ impl Gpu {
     /// # Errors
     /// [`DisplayError::NoDevice`] while the driver does not answer.
     pub fn reopened(&self) -> Result<Gpu, DisplayError> {
-        Gpu::with(self.instance.clone(), self.adapter.clone())
+        Gpu::with(self.instance.clone(), self.adapter.clone(), self.numbered)
     }
 
     /// Whether pictures are made by the processor.
@@ -76,15 +80,23 @@ impl Gpu {
         self.adapter.get_info().device_type == wgpu::DeviceType::Cpu
     }
 
-    fn with(instance: wgpu::Instance, adapter: wgpu::Adapter) -> Result<Gpu, DisplayError> {
+    fn with(
+        instance: wgpu::Instance,
+        adapter: wgpu::Adapter,
+        numbered: bool,
+    ) -> Result<Gpu, DisplayError> {
         let limits = wgpu::Limits::downlevel_defaults().using_resolution(adapter.limits());
         let asked = wgpu::DeviceDescriptor {
             label: Some("tautline"),
             required_limits: limits,
             ..Default::default()
         };
-        let (device, queue) = pollster::block_on(adapter.request_device(&asked))
-            .map_err(|source| DisplayError::NoDevice { source })?;
+        let opened = if numbered { with_numbers(&adapter, &asked) } else { None };
+        let (device, queue) = match opened {
+            Some(opened) => opened,
+            None => pollster::block_on(adapter.request_device(&asked))
+                .map_err(|source| DisplayError::NoDevice { source })?,
+        };
         let faults = Arc::new(Faults::default());
         let told = Arc::clone(&faults);
         device.set_device_lost_callback(move |_, _| told.lost.store(true, Ordering::Release));
@@ -93,8 +105,25 @@ impl Gpu {
         device.on_uncaptured_error(Arc::new(move |_| {
             told.errors.fetch_add(1, Ordering::Relaxed);
         }));
-        Ok(Gpu { instance, adapter, device, queue, format: FORMAT, faults })
+        Ok(Gpu { instance, adapter, device, queue, format: FORMAT, faults, numbered })
     }
+}
+
+/// The device with numbered presents, where the driver opens one.
+#[cfg(target_os = "linux")]
+fn with_numbers(
+    adapter: &wgpu::Adapter,
+    asked: &wgpu::DeviceDescriptor<'_>,
+) -> Option<(wgpu::Device, wgpu::Queue)> {
+    super::vulkan::device(adapter, asked)
+}
+
+#[cfg(not(target_os = "linux"))]
+fn with_numbers(
+    _: &wgpu::Adapter,
+    _: &wgpu::DeviceDescriptor<'_>,
+) -> Option<(wgpu::Device, wgpu::Queue)> {
+    None
 }
 
 fn instance(backends: wgpu::Backends) -> wgpu::Instance {
@@ -238,28 +267,6 @@ impl WindowHandles {
     }
 }
 
-/// How pictures queue for the screen. A wish: what the driver does is judged apart.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PresentMode {
-    /// Each picture waits its turn and its refresh.
-    Fifo,
-    /// The newest picture waits for the refresh.
-    Mailbox,
-    /// At once, torn if need be.
-    Immediate,
-}
-
-impl PresentMode {
-    const fn wgpu(self) -> wgpu::PresentMode {
-        match self {
-            PresentMode::Fifo => wgpu::PresentMode::Fifo,
-            PresentMode::Mailbox => wgpu::PresentMode::Mailbox,
-            PresentMode::Immediate => wgpu::PresentMode::Immediate,
-        }
-    }
-}
-
 /// The window's surface with its device and configuration.
 #[derive(Debug)]
 pub struct Stage {
@@ -304,8 +311,15 @@ impl Stage {
                 .create_surface(Arc::clone(&window))
                 .map_err(|source| DisplayError::NoSurface { source })?;
             // An adapter that does not open is none.
-            let opened = adapter(&instance, Some(&surface))
-                .and_then(|adapter| Stage::with(instance, adapter, surface, handles.clone(), size));
+            let opened = adapter(&instance, Some(&surface)).and_then(|adapter| {
+                #[cfg(target_os = "linux")]
+                if super::vulkan::offers_present_wait(&adapter)
+                    && let Some(stage) = Stage::with_numbers(&window, &handles, size)
+                {
+                    return Ok(stage);
+                }
+                Stage::with(instance, adapter, surface, handles.clone(), size, false)
+            });
             match opened {
                 Ok(stage) => return Ok(stage),
                 Err(error) => refusal = refusal.or(Some(error)),
@@ -314,18 +328,31 @@ impl Stage {
         Err(refusal.expect("the order names at least one backend"))
     }
 
+    /// With presents that bear numbers; where anything of that fails, the plain way is left.
+    #[cfg(target_os = "linux")]
+    fn with_numbers<W>(window: &Arc<W>, handles: &WindowHandles, size: SizePx) -> Option<Stage>
+    where
+        W: HasWindowHandle + HasDisplayHandle + Send + Sync + 'static,
+    {
+        let instance = super::vulkan::instance()?;
+        let surface = instance.create_surface(Arc::clone(window)).ok()?;
+        let adapter = adapter(&instance, Some(&surface)).ok()?;
+        Stage::with(instance, adapter, surface, handles.clone(), size, true).ok()
+    }
+
     fn with(
         instance: wgpu::Instance,
         adapter: wgpu::Adapter,
         surface: wgpu::Surface<'static>,
         window: WindowHandles,
         size: SizePx,
+        numbered: bool,
     ) -> Result<Stage, DisplayError> {
         let offered = surface.get_capabilities(&adapter);
         if !offered.formats.contains(&FORMAT) {
             return Err(DisplayError::NoFormat);
         }
-        let gpu = Arc::new(Gpu::with(instance, adapter)?);
+        let gpu = Arc::new(Gpu::with(instance, adapter, numbered)?);
         let config = wgpu::SurfaceConfiguration {
             usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
             format: FORMAT,
@@ -357,6 +384,23 @@ impl Stage {
         self.surface.configure(&self.gpu.device, &self.config);
         #[cfg(windows)]
         self.window.swap_chain.take_up(&self.surface);
+    }
+
+    /// Whether the driver offers a mode.
+    pub(super) fn offers(&self, mode: PresentMode) -> bool {
+        self.surface.get_capabilities(&self.gpu.adapter).present_modes.contains(&mode.wgpu())
+    }
+
+    /// The images of the swapchain: those of the wish for a short line, and what the driver made.
+    pub(super) fn images(&self) -> Option<Images> {
+        #[cfg(target_os = "linux")]
+        {
+            // One is shown while the others wait.
+            let asked = self.config.desired_maximum_frame_latency + 1;
+            super::vulkan::images(&self.surface, &self.gpu.device, asked)
+        }
+        #[cfg(not(target_os = "linux"))]
+        None
     }
 
     /// The configured size, physical px.

@@ -124,6 +124,19 @@ impl Renderer {
         scene: &Scene,
         patch: Patch,
     ) -> wgpu::SubmissionIndex {
+        self.draw_timed(gpu, target, scene, patch, None)
+    }
+
+    /// The same with the card's own stamps at both ends of the drawing, for a bench: the device
+    /// must have been opened with the feature that they need.
+    pub fn draw_timed(
+        &mut self,
+        gpu: &Gpu,
+        target: &wgpu::TextureView,
+        scene: &Scene,
+        patch: Patch,
+        timestamp_writes: Option<wgpu::RenderPassTimestampWrites<'_>>,
+    ) -> wgpu::SubmissionIndex {
         let instances = self.write_marks(gpu, scene, patch);
         let cells = scene.view.map(|shift| self.write_frame(gpu, shift));
         if cells.is_none() {
@@ -146,6 +159,7 @@ impl Renderer {
                     },
                     depth_slice: None,
                 })],
+                timestamp_writes,
                 ..Default::default()
             });
             pass.set_bind_group(0, &self.frame_group, &[]);

@@ -4,11 +4,15 @@
 
 use serde::Serialize;
 
-use super::earn::{Earned, Refusal};
+use super::clocks::PresentationClock;
+use super::earn::Earned;
+use super::extent::Extent;
+use super::refusal::Refusal;
+use super::scanout::Scan;
 use super::survey::Output;
 use super::vsync::VsyncReport;
 use super::{PresentMode, SizePx, WindowSystem};
-use crate::units::StampSource;
+use crate::units::{Nanos, Span, Stamp, StampSource};
 
 /// A clock that was not taken, and why.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -19,19 +23,86 @@ pub struct RefusedClock {
     pub why: Refusal,
 }
 
+/// A clock that took over in the middle of the session.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TookOver {
+    /// Which; why not the one before stands in the list of refused ones.
+    pub source: StampSource,
+    /// The standard deviation it states, ms.
+    pub sd_ms: f64,
+    /// When, on the monotonic clock.
+    pub clock_ns: Nanos,
+}
+
 /// The presentation clock of the session.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ClockReport {
-    /// The one in use.
+    /// The one that was chosen at the start.
     pub chosen: StampSource,
     /// The standard deviation it states, ms.
     pub sd_ms: f64,
+    /// That of a stimulus's onset: with the doubt of the row, where the scan-out is not known, ms.
+    pub onset_sd_ms: f64,
+    /// Scan-out of a whole picture, where a hardware clock and the real mode tell it, ms.
+    pub scanout_ms: Option<f64>,
+    /// How pictures came to the screen in the trial run, where the clock tells.
+    pub shown_as: Option<ShownAs>,
+    /// Median time from the present call to the stamp in the trial run, refreshes: how deep
+    /// pictures queue. Blank for the estimate.
+    pub delay_refreshes: Option<f64>,
     /// What its trial run showed; blank for the estimate.
     pub earned: Option<Earned>,
     /// What was added to the end of the drawing, ms (the estimate only).
     pub added_ms: Option<f64>,
     /// The better ones, and why not.
     pub refused: Vec<RefusedClock>,
+    /// Those that took over later, in order; the last is the one in use.
+    pub took_over: Vec<TookOver>,
+}
+
+impl ClockReport {
+    /// What is to be said of the clock that was chosen.
+    pub(super) fn of(
+        chosen: &dyn PresentationClock,
+        earned: Option<Earned>,
+        scan: &Scan,
+        refresh: Span,
+        refused: Vec<RefusedClock>,
+    ) -> ClockReport {
+        let stamp = Stamp { t: Nanos(0), source: chosen.source(), sd: chosen.sd() };
+        ClockReport {
+            chosen: chosen.source(),
+            sd_ms: chosen.sd().ms(),
+            onset_sd_ms: scan.lit(stamp, Some(Extent::NOWHERE)).sd.ms(),
+            scanout_ms: scan.whole_ms(stamp.tells_scan_out()),
+            shown_as: chosen.shown_as(),
+            delay_refreshes: earned.map(|earned| earned.delay_median_ms / refresh.ms()),
+            earned,
+            added_ms: None,
+            refused,
+            took_over: Vec::new(),
+        }
+    }
+}
+
+/// How pictures came to the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct ShownAs {
+    /// Scanned out as they are.
+    pub flips: u32,
+    /// Copied, or composed with others.
+    pub copies: u32,
+    /// Passed over and never shown.
+    pub skips: u32,
+}
+
+/// A present mode that was tried and not taken: pictures came too late in it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct RefusedMode {
+    /// Which.
+    pub mode: PresentMode,
+    /// Median time from the present call to the stamp, refreshes.
+    pub delay_refreshes: f64,
 }
 
 /// What a frame costs, from the trial run.
@@ -93,6 +164,15 @@ pub enum RefreshFrom {
     Assumed,
 }
 
+/// Images of a swapchain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Images {
+    /// Asked.
+    pub asked: u32,
+    /// Made by the driver.
+    pub got: u32,
+}
+
 /// Everything about the display, for the manifest.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DisplayReport {
@@ -116,16 +196,20 @@ pub struct DisplayReport {
     pub present_mode_asked: PresentMode,
     /// Mode granted.
     pub present_mode_granted: PresentMode,
+    /// Modes tried before, in which pictures came more than two refreshes late.
+    pub present_modes_refused: Vec<RefusedMode>,
     /// Frames asked to be queued at most; a wish.
     pub frame_latency_asked: u32,
+    /// Images of the swapchain, asked by that wish and got; blank where the driver does not tell.
+    pub images: Option<Images>,
+    /// Frames that this program has on their way at once.
+    pub frames_in_flight: u32,
     /// Whether a compositor owns the screen; blank where nobody tells.
     pub compositor: Option<bool>,
     /// Whether it was asked to leave the window out.
     pub bypass_compositor: Bypass,
     /// How the last picture of the trial run got to the screen; blank off Windows and DX12.
     pub composition: Option<Composition>,
-    /// Whether the display is kept on and the system awake; blank where that is not asked for.
-    pub kept_awake: Option<bool>,
     /// Refresh asked, ms.
     pub refresh_asked_ms: f64,
     /// Who said so.

@@ -9,103 +9,28 @@
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-use super::awake::Awake;
-use super::clocks::{Armed, PresentationClock};
-use super::earn::Refusal;
+use super::clocks::{Armed, Fate, Nature, PresentationClock};
+use super::extent::{self, Extent};
 use super::hand_over::{NoPicture, hand_over};
 use super::pacing::{Lateness, Pacing};
+use super::refusal::Refusal;
 use super::renderer::Patch;
-use super::report::{DisplayReport, RefusedClock};
+use super::report::{DisplayReport, RefusedClock, TookOver};
+use super::scanout::Scan;
+use super::seen::{ScreenWish, Seen};
 use super::start::{self, Started};
 use super::trial::{NAP, void_after};
+use super::vsync::VsyncState;
+use super::watch::{Told, Trust, Watch};
 use super::{DisplayError, PresentMode, Renderer, Stage};
 use crate::clock::{self, Bell};
 use crate::scene::{Scene, SceneId};
-use crate::units::{Nanos, Span, Stamp, StampSource};
+use crate::units::{Nanos, Span};
 
 /// A lost surface is tried again after this.
 const TRY_AGAIN: Span = Span(100_000_000);
-/// A clock that lets so many frames in a row go unanswered is silent.
-const SILENT_AFTER: u32 = 2;
 /// Most news at once: a frame's fate, a fallback, a loss and a return, with room.
 const MOST_NEWS: usize = 16;
-
-/// What the caller asks of the screen.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ScreenWish {
-    /// How pictures queue; `None`: what suits the windowing system.
-    pub mode: Option<PresentMode>,
-    /// Refresh, frames a second; `None`: the output's, else 60.
-    pub rate_hz: Option<f64>,
-    /// A point of the window on the desktop, px: tells which output it is on.
-    pub at_px: [i32; 2],
-    /// This clock or the estimate, no other.
-    pub clock: Option<StampSource>,
-    /// Frames of the trial run.
-    pub trial_frames: usize,
-}
-
-impl Default for ScreenWish {
-    fn default() -> ScreenWish {
-        ScreenWish { mode: None, rate_hz: None, at_px: [0, 0], clock: None, trial_frames: 200 }
-    }
-}
-
-/// What the screen has to tell.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Seen {
-    /// A frame was seen.
-    Shown {
-        /// The scene it held.
-        scene: SceneId,
-        /// Its number.
-        frame: u64,
-        /// When.
-        stamp: Stamp,
-        /// Frames due since the last one that did not come.
-        missed: u16,
-        /// Over 1.5 intervals after the last one.
-        late: bool,
-    },
-    /// A frame was never seen, or nobody can tell when.
-    NotShown {
-        /// The scene it held.
-        scene: SceneId,
-        /// Its number.
-        frame: u64,
-        /// When that was known.
-        t: Nanos,
-    },
-    /// The surface or the device is gone, covered, or another size: the block is interrupted.
-    Lost {
-        /// When it was noticed.
-        t: Nanos,
-    },
-    /// It is back.
-    Back {
-        /// When.
-        t: Nanos,
-    },
-    /// The clock fell silent; this one takes over.
-    Fallback {
-        /// The one that takes over.
-        source: StampSource,
-        /// When.
-        t: Nanos,
-    },
-}
-
-impl Seen {
-    fn t(&self) -> Nanos {
-        match self {
-            Seen::Shown { stamp, .. } => stamp.t,
-            Seen::NotShown { t, .. }
-            | Seen::Lost { t }
-            | Seen::Back { t }
-            | Seen::Fallback { t, .. } => *t,
-        }
-    }
-}
 
 struct Flight {
     frame: u64,
@@ -113,6 +38,8 @@ struct Flight {
     armed: Nanos,
     presented: Nanos,
     suboptimal: bool,
+    /// Where its picture differs from the one before.
+    news: Option<Extent>,
 }
 
 /// The screen of a session.
@@ -124,16 +51,17 @@ pub struct Screen {
     refresh: Span,
     report: DisplayReport,
     mode: PresentMode,
+    scan: Scan,
     scene: Scene,
+    /// What the last frame held.
+    pictured: Scene,
     frame: u64,
     flight: Option<Flight>,
-    unanswered: u32,
+    watch: Watch,
     lost: bool,
     try_again: Nanos,
     polled: Nanos,
     news: VecDeque<Seen>,
-    /// Held, never read: a session must not be ended by a display that goes to sleep.
-    _awake: Awake,
 }
 
 impl Screen {
@@ -144,10 +72,10 @@ impl Screen {
     /// [`DisplayError::NoPicture`] when the window takes none; [`DisplayError::NoFont`].
     pub fn start(mut stage: Stage, bell: &Bell, wish: &ScreenWish) -> Result<Screen, DisplayError> {
         let mut renderer = Renderer::new(&stage.gpu, stage.size())?;
-        let awake = Awake::keep();
-        let Started { ladder, pacing, refresh, mut report } =
+        let Started { ladder, pacing, refresh, scan, report } =
             start::start(&mut stage, &mut renderer, bell, wish)?;
-        report.kept_awake = awake.granted();
+        let locked = report.vsync.state == VsyncState::Locked;
+        let watch = Watch::new(refresh, locked && by_refresh(ladder[0].nature()));
         let mut screen = Screen {
             mode: report.present_mode_asked,
             stage: Some(stage),
@@ -156,23 +84,30 @@ impl Screen {
             pacing,
             refresh,
             report,
+            scan,
             scene: Scene::empty(SceneId(0)),
+            pictured: Scene::empty(SceneId(0)),
             frame: 0,
             flight: None,
-            unanswered: 0,
+            watch,
             lost: false,
             try_again: Nanos(i64::MIN),
             polled: clock::now(),
             news: VecDeque::with_capacity(MOST_NEWS),
-            _awake: awake,
         };
         screen.begin_anew();
         Ok(screen)
     }
 
-    /// What is known of the display; the list of refused clocks grows when one falls silent.
+    /// What is known of the display; the clocks refused and those that took over grow when one
+    /// falls silent or contradicts itself.
     pub fn report(&self) -> &DisplayReport {
         &self.report
+    }
+
+    /// Frames handed over so far; each call of [`Screen::poll`] adds one at most.
+    pub fn frames(&self) -> u64 {
+        self.frame
     }
 
     /// One frame to the next.
@@ -250,19 +185,7 @@ impl Screen {
         if let Some(fate) = self.ladder[0].stamps(&stage.gpu, now)
             && fate.frame == flight.frame
         {
-            let (scene, frame, worn) = (flight.scene, flight.frame, flight.suboptimal);
-            self.flight = None;
-            self.unanswered = 0;
-            match fate.stamp {
-                Some(stamp) => {
-                    let Lateness { missed, late } = self.pacing.seen(stamp.t);
-                    self.news.push_back(Seen::Shown { scene, frame, stamp, missed, late });
-                }
-                None => self.news.push_back(Seen::NotShown { scene, frame, t: now }),
-            }
-            if worn {
-                self.resized(now);
-            }
+            self.fate(fate, now);
         } else if now - flight.presented > void_after(self.refresh) {
             // A hidden window is no fault of the clock.
             if !stage.window.viewable() {
@@ -271,11 +194,51 @@ impl Screen {
                 return;
             }
             self.drop_flight(now);
-            self.unanswered += 1;
             self.pacing.forget();
-            if self.unanswered >= SILENT_AFTER && self.ladder.len() > 1 {
-                self.fall_back(now);
+            if let Some(why) = self.watch.unanswered() {
+                self.fall_back(why, now);
             }
+        }
+    }
+
+    /// What the clock said of the frame in flight, if that can be true.
+    fn fate(&mut self, fate: Fate, now: Nanos) {
+        let Some(Flight { scene, frame, armed, suboptimal, news, .. }) = self.flight.take() else {
+            return;
+        };
+        let extras = self.ladder[0].extras();
+        let mut why_lost = None;
+        let believed = fate.stamp.filter(|stamp| {
+            // Read later than `now`, so that a stamp made meanwhile is not ahead of its time.
+            let now = clock::now();
+            let told = Told { submit: armed, stamp: stamp.t, sd: stamp.sd, now, extras };
+            match self.watch.told(&told) {
+                Trust::Believed => true,
+                Trust::Doubted => false,
+                Trust::Lost { why, stamp_stands } => {
+                    why_lost = Some(why);
+                    stamp_stands
+                }
+            }
+        });
+        match believed {
+            Some(stamp) => {
+                let Lateness { missed, late } = self.pacing.seen(stamp.t);
+                let stamp = self.scan.lit(stamp, news);
+                self.news.push_back(Seen::Shown { scene, frame, stamp, missed, late });
+            }
+            None => {
+                if fate.stamp.is_none() {
+                    self.watch.not_shown();
+                }
+                self.news.push_back(Seen::NotShown { scene, frame, t: now });
+            }
+        }
+        if let Some(why) = why_lost {
+            self.fall_back(why, now);
+        }
+        if suboptimal {
+            self.resized(now);
         }
     }
 
@@ -286,15 +249,22 @@ impl Screen {
         }
     }
 
-    fn fall_back(&mut self, now: Nanos) {
-        let silent = self.ladder.remove(0);
-        let why = Refusal::FellSilent;
-        self.report.clock.refused.push(RefusedClock { source: silent.source(), why });
-        self.ladder[0].forget();
-        self.unanswered = 0;
+    /// The clock is believed no more: the next takes over. The last, the estimate, stays.
+    fn fall_back(&mut self, why: Refusal, t: Nanos) {
+        if self.ladder.len() < 2 {
+            return;
+        }
+        let before = self.ladder.remove(0);
+        let next = &mut self.ladder[0];
+        next.forget();
+        let (source, sd_ms) = (next.source(), next.sd().ms());
+        self.report.clock.refused.push(RefusedClock { source: before.source(), why });
+        self.report.clock.took_over.push(TookOver { source, sd_ms, clock_ns: t });
         // Only stamps of the refresh itself say when a frame has to start.
         self.pacing = Pacing::beat(self.pacing.interval());
-        self.news.push_back(Seen::Fallback { source: self.ladder[0].source(), t: now });
+        let locked = self.report.vsync.state == VsyncState::Locked;
+        self.watch = Watch::new(self.refresh, locked && by_refresh(self.ladder[0].nature()));
+        self.news.push_back(Seen::Fallback { source, t });
     }
 
     fn draw(&mut self) {
@@ -313,11 +283,14 @@ impl Screen {
             });
         match outcome {
             Ok(handed) => {
+                clock.presented(handed.presented);
                 if std::mem::take(&mut self.lost) {
                     self.pacing.forget();
                     self.news.push_back(Seen::Back { t: handed.presented });
                 }
                 self.pacing.started(handed.started);
+                let news = extent::of_news(&self.pictured, &self.scene, stage.size());
+                self.pictured = self.scene;
                 self.frame = frame;
                 self.flight = Some(Flight {
                     frame,
@@ -325,6 +298,7 @@ impl Screen {
                     armed: armed_at,
                     presented: handed.presented,
                     suboptimal: handed.suboptimal,
+                    news,
                 });
             }
             Err(NoPicture::Outdated) => self.resized(clock::now()),
@@ -390,5 +364,11 @@ impl Screen {
     fn begin_anew(&mut self) {
         self.ladder.iter_mut().for_each(|clock| clock.forget());
         self.pacing.forget();
+        self.watch.forget();
     }
+}
+
+/// Whether a believed clock's stamps are whole refreshes apart.
+fn by_refresh(nature: Nature) -> bool {
+    matches!(nature, Nature::Lattice | Nature::Waking)
 }

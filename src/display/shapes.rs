@@ -21,6 +21,13 @@ const KIND_SLAB: f64 = 0.0;
 const KIND_WAIT: f64 = 1.0;
 const KIND_TARGET: f64 = 2.0;
 const KIND_CHEVRON: f64 = 3.0;
+const KIND_STRIP: f64 = 4.0;
+
+/// Encoded greys of the strip's squares. Their relative luminances (0.16 and 0.25) differ by less
+/// than the tenth from which a change counts as a flash.
+const STRIP_GREYS: [f64; 2] = [0.44, 0.54];
+/// Encoded greys of the tile, which changes at most three times a second.
+const TILE_GREYS: [f64; 2] = [0.36, 0.80];
 
 /// One quad.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -115,6 +122,23 @@ fn shape(mark: Mark) -> Shape {
         },
         Mark::Cover { at, width_px, height_px } => {
             slab(whole(at), [(width_px / 2.0).round(), (height_px / 2.0).round()], COVER_GREY)
+        }
+        Mark::Strip { at, cell_px, cells, code } => {
+            let half = (cell_px / 2.0).round().max(2.0);
+            let half_px = [half * f64::from(cells + 2), half];
+            Shape {
+                at: whole(at),
+                half_px,
+                rgb: [STRIP_GREYS[1]; 3],
+                kind: KIND_STRIP,
+                turns: f64::from(code),
+                line_px: STRIP_GREYS[0],
+                reach_px: half_px[0] + 1.0,
+            }
+        }
+        Mark::Tile { at, size_px, lit } => {
+            let half = (size_px / 2.0).round();
+            slab(whole(at), [half, half], TILE_GREYS[usize::from(lit)])
         }
     }
 }

@@ -4,10 +4,15 @@
 //! It decides what is believed and writes down why. After it the cadence only follows.
 
 use super::clocks::{self, Estimate, Nature, PresentationClock};
-use super::earn::{self, Earned, Refusal};
+use super::earn::{self, Earned};
 use super::pacing::Pacing;
-use super::report::{Bypass, ClockReport, DisplayReport, RefreshFrom, RefusedClock, WorkReport};
-use super::screen::ScreenWish;
+use super::refusal::Refusal;
+use super::report::{
+    ClockReport, DisplayReport, RefreshFrom, RefusedClock, RefusedMode, WorkReport,
+};
+use super::scanout::Scan;
+use super::seen::ScreenWish;
+use super::surroundings::{Surroundings, outputs_are_real};
 use super::trial::{self, TrialRun};
 use super::vsync::{self, Dithered, VsyncReport, VsyncState};
 use super::{DisplayError, PresentMode, Renderer, Stage, WindowSystem, survey};
@@ -17,6 +22,9 @@ use crate::units::{Span, StampSource};
 /// Frames of the burst and its longest time.
 const BURST_FRAMES: usize = 60;
 const BURST_AT_MOST: Span = Span(1_500_000_000);
+/// A mode in which pictures come later than two refreshes after the present call is not taken; half
+/// a refresh is left for where in the refresh the call fell.
+const MOST_DELAY_REFRESHES: f64 = 2.5;
 /// Where nobody tells the refresh.
 const ASSUMED_HZ: f64 = 60.0;
 /// Believable refreshes, Hz.
@@ -30,6 +38,8 @@ pub(super) struct Started {
     pub(super) pacing: Pacing,
     /// One refresh.
     pub(super) refresh: Span,
+    /// How the panel is scanned.
+    pub(super) scan: Scan,
     /// For the manifest.
     pub(super) report: DisplayReport,
 }
@@ -43,37 +53,16 @@ pub(super) fn start(
 ) -> Result<Started, DisplayError> {
     let outputs = survey::outputs();
     let asked = refresh_asked(wish, &outputs);
-    let mode = wish.mode.unwrap_or(match stage.window.system {
-        // Fifo under a compositor of another clock came 250 ms late there.
-        WindowSystem::Wayland => PresentMode::Mailbox,
-        WindowSystem::X11 | WindowSystem::Windows | WindowSystem::Other => PresentMode::Fifo,
-    });
     let surroundings = Surroundings::ask(stage);
-    let size = stage.window.size.read();
-    stage.configure(size, mode);
-    if renderer.size() != stage.size() {
-        *renderer = Renderer::new(&stage.gpu, stage.size())?;
-    }
-    let intervals = trial::burst(stage, renderer, BURST_FRAMES, BURST_AT_MOST)?;
-    // A mode that does not wait for the refresh says nothing about it by running free.
-    let from_burst = match stage.granted {
-        PresentMode::Fifo => vsync::burst(&intervals, asked.refresh),
-        PresentMode::Mailbox | PresentMode::Immediate => VsyncReport::NOT_JUDGED,
-    };
-    // The line of the burst drains, and the swapchain's numbers begin anew.
-    stage.configure(size, mode);
-    let mut found = clocks::candidates(stage, bell, asked.refresh);
-    let dither =
-        found.clocks.iter().any(|clock| matches!(clock.nature(), Nature::Lattice | Nature::Phase));
-    let frames = wish.trial_frames.max(earn::FEWEST_FRAMES);
-    let run = trial::run(stage, renderer, &mut found.clocks, frames, asked.refresh, dither)?;
+    let Tried { mode, from_burst, clocks, mut refused, run, late } =
+        try_modes(stage, renderer, bell, wish, asked.refresh)?;
     let known = Known {
         refresh: asked.refresh,
         software: stage.gpu.is_software(),
         burst: from_burst.state,
         wish: wish.clock,
     };
-    let judged = judge(found.clocks, &run, known);
+    let judged = judge(clocks, &run, known);
     let vsync = judged.lattice.unwrap_or(from_burst);
     let chosen = &judged.ladder[0];
     let nature = chosen.nature();
@@ -84,7 +73,7 @@ pub(super) fn start(
     let work = median_and_longest(&run.ready);
     let calls = median_and_longest(&run.calls);
     let pacing = match nature {
-        Nature::Lattice | Nature::Phase if vsync.state == VsyncState::Locked => {
+        Nature::Lattice | Nature::Waking | Nature::Phase if vsync.state == VsyncState::Locked => {
             let interval = vsync.median_interval_ms.unwrap_or(refresh.ms());
             Pacing::by_refresh(
                 refresh,
@@ -92,17 +81,17 @@ pub(super) fn start(
                 Span::from_ms_f64(interval),
             )
         }
-        Nature::Lattice | Nature::Phase | Nature::Event | Nature::Estimate => {
+        Nature::Lattice | Nature::Waking | Nature::Phase | Nature::Event | Nature::Estimate => {
             Pacing::beat(beat(refresh, judged.earned))
         }
     };
-    found.refused.extend(judged.refused);
+    let output = survey::at(&outputs, wish.at_px[0], wish.at_px[1]);
+    let told = outputs_are_real(stage.window.system, &outputs);
+    let scan = Scan::of(output, wish.at_px, refresh, told);
+    refused.extend(judged.refused);
     let clock = ClockReport {
-        chosen: chosen.source(),
-        sd_ms: chosen.sd().ms(),
-        earned: judged.earned,
         added_ms: (nature == Nature::Estimate).then_some(judged.added.ms()),
-        refused: found.refused,
+        ..ClockReport::of(&**chosen, judged.earned, &scan, refresh, refused)
     };
     let card = stage.gpu.adapter.get_info();
     let report = DisplayReport {
@@ -116,11 +105,13 @@ pub(super) fn start(
         size: stage.size(),
         present_mode_asked: mode,
         present_mode_granted: stage.granted,
+        present_modes_refused: late,
         frame_latency_asked: stage.config.desired_maximum_frame_latency,
+        images: stage.images(),
+        frames_in_flight: 1,
         compositor: surroundings.compositor,
         bypass_compositor: surroundings.bypass,
         composition: composition(stage),
-        kept_awake: None,
         refresh_asked_ms: asked.refresh.ms(),
         refresh_from: asked.from,
         vsync,
@@ -135,7 +126,7 @@ pub(super) fn start(
             cadence: pacing.cadence(),
         },
     };
-    Ok(Started { ladder: judged.ladder, pacing, refresh, report })
+    Ok(Started { ladder: judged.ladder, pacing, refresh, scan, report })
 }
 
 /// The beat where no blank says when a frame has to start: the refresh, or what frames one at a
@@ -183,35 +174,117 @@ fn composition(_: &Stage) -> Option<super::Composition> {
     None
 }
 
-struct Surroundings {
-    compositor: Option<bool>,
-    bypass: Bypass,
+/// A present mode that was tried: its clocks and what they told.
+struct Tried {
+    mode: PresentMode,
+    from_burst: VsyncReport,
+    clocks: Vec<Box<dyn PresentationClock>>,
+    refused: Vec<RefusedClock>,
+    run: TrialRun,
+    /// Modes tried before it, in which pictures came too late.
+    late: Vec<RefusedMode>,
 }
 
-impl Surroundings {
-    #[cfg(target_os = "linux")]
-    fn ask(stage: &Stage) -> Surroundings {
-        use super::x11;
-        let Some(xid) = stage.window.xid else {
-            return Surroundings { compositor: None, bypass: Bypass::NotAttempted };
-        };
-        let Ok(link) = x11::Link::open() else {
-            return Surroundings { compositor: None, bypass: Bypass::Refused };
-        };
-        let owner = x11::compositor(&link.connection, link.screen.number);
-        let bypass = match x11::bypass_compositor(&link, xid) {
-            Ok(()) => Bypass::Asked,
-            Err(_) => Bypass::Refused,
-        };
-        Surroundings { compositor: owner.ok().map(|owner| owner.is_some()), bypass }
+/// The modes to try, the usual one of the windowing system first.
+fn modes(wish: Option<PresentMode>, system: WindowSystem) -> Vec<PresentMode> {
+    match (wish, system) {
+        (Some(mode), _) => vec![mode],
+        // Fifo under a compositor of another clock came 250 ms late there.
+        (None, WindowSystem::Wayland) => vec![PresentMode::Mailbox, PresentMode::Fifo],
+        (None, WindowSystem::X11 | WindowSystem::Windows | WindowSystem::Other) => {
+            vec![PresentMode::Fifo, PresentMode::Mailbox]
+        }
     }
+}
 
-    #[cfg(not(target_os = "linux"))]
-    fn ask(_: &Stage) -> Surroundings {
-        // Windows composes always; how a window's own pictures fare is told as `composition`.
-        let compositor = cfg!(windows).then_some(true);
-        Surroundings { compositor, bypass: Bypass::NotAttempted }
+/// Tries one mode after the other until pictures come soon enough in one; the soonest where none
+/// does.
+fn try_modes(
+    stage: &mut Stage,
+    renderer: &mut Renderer,
+    bell: &Bell,
+    wish: &ScreenWish,
+    refresh: Span,
+) -> Result<Tried, DisplayError> {
+    let mut late: Vec<RefusedMode> = Vec::new();
+    let mut last = None;
+    for mode in modes(wish.mode, stage.window.system) {
+        // Another wish that is granted as the same mode would only be tried again.
+        if last.is_some() && !stage.offers(mode) {
+            continue;
+        }
+        let tried = try_mode(stage, renderer, bell, wish, refresh, mode)?;
+        let delay = queue_delay(&tried.clocks, &tried.run, refresh);
+        let Some(delay_refreshes) = delay.filter(|&delay| delay > MOST_DELAY_REFRESHES) else {
+            return Ok(Tried { late, ..tried });
+        };
+        late.push(RefusedMode { mode, delay_refreshes });
+        last = Some(tried);
     }
+    let soonest = late.iter().min_by(|a, b| a.delay_refreshes.total_cmp(&b.delay_refreshes));
+    match (soonest.map(|soonest| soonest.mode), last) {
+        (Some(mode), Some(tried)) if tried.mode == mode => Ok(Tried { late, ..tried }),
+        (Some(mode), _) => {
+            let tried = try_mode(stage, renderer, bell, wish, refresh, mode)?;
+            Ok(Tried { late, ..tried })
+        }
+        (None, _) => unreachable!("at least one mode was tried, and none was soon enough"),
+    }
+}
+
+fn try_mode(
+    stage: &mut Stage,
+    renderer: &mut Renderer,
+    bell: &Bell,
+    wish: &ScreenWish,
+    refresh: Span,
+    mode: PresentMode,
+) -> Result<Tried, DisplayError> {
+    let size = stage.window.size.read();
+    stage.configure(size, mode);
+    if renderer.size() != stage.size() {
+        *renderer = Renderer::new(&stage.gpu, stage.size())?;
+    }
+    let intervals = trial::burst(stage, renderer, BURST_FRAMES, BURST_AT_MOST)?;
+    // A mode that does not wait for the refresh says nothing about it by running free.
+    let from_burst = match stage.granted {
+        PresentMode::Fifo => vsync::burst(&intervals, refresh),
+        PresentMode::Mailbox | PresentMode::Immediate => VsyncReport::NOT_JUDGED,
+    };
+    // The line of the burst drains, and the swapchain's numbers begin anew.
+    stage.configure(size, mode);
+    let clocks::Candidates { mut clocks, refused } = clocks::candidates(stage, bell, refresh);
+    let by_blank = |nature| matches!(nature, Nature::Lattice | Nature::Waking | Nature::Phase);
+    let dither = clocks.iter().any(|clock| by_blank(clock.nature()));
+    let frames = wish.trial_frames.max(earn::FEWEST_FRAMES);
+    let run = trial::run(stage, renderer, &mut clocks, frames, refresh, dither)?;
+    Ok(Tried { mode, from_burst, clocks, refused, run, late: Vec::new() })
+}
+
+/// The median time from the present call to the screen in refreshes, by the best clock that tells
+/// of most frames and of the queue at all: a server's copy or our own estimate does not.
+fn queue_delay(
+    clocks: &[Box<dyn PresentationClock>],
+    run: &TrialRun,
+    refresh: Span,
+) -> Option<f64> {
+    let tells = |source| {
+        matches!(
+            source,
+            StampSource::WaylandFeedback
+                | StampSource::PresentComplete
+                | StampSource::PresentWait
+                | StampSource::DxgiStatistics
+        )
+    };
+    clocks.iter().zip(&run.sightings).filter(|(clock, _)| tells(clock.source())).find_map(
+        |(_, sightings)| {
+            let delays: Vec<Span> =
+                sightings.iter().filter_map(|seen| Some(seen.stamp? - seen.submit)).collect();
+            (delays.len() * 2 > sightings.len() && !delays.is_empty())
+                .then(|| vsync::median_ms(&delays) / refresh.ms())
+        },
+    )
 }
 
 struct Judged {
@@ -265,6 +338,7 @@ fn judge(
                 judged.lattice = judged.lattice.or(told.then_some(lattice));
                 verdict
             }
+            Nature::Waking => earn::lattice(sightings, refresh, clock.sd()),
             Nature::Event => earn::event(sightings),
             Nature::Phase => earn::phase(sightings, refresh, burst),
             Nature::Estimate => {

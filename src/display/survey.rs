@@ -8,6 +8,7 @@ use serde::Serialize;
 use winit::monitor::MonitorHandle;
 
 use super::SizePx;
+use super::scanout::ScanFrom;
 
 /// Density below which a size is not believed: a wall, or a projector's invented size.
 const LEAST_PX_PER_MM: f64 = 1.0;
@@ -33,6 +34,8 @@ pub struct Output {
     pub px_per_mm: Option<f64>,
     /// Lit lines as a share of all lines of a refresh, from the mode.
     pub active_share: Option<f64>,
+    /// The edge of the desktop that the panel scans first, where the mode and the turn tell.
+    pub scan_from: Option<ScanFrom>,
     /// The system's first choice.
     pub primary: bool,
 }
@@ -72,6 +75,7 @@ pub fn of_monitors(monitors: impl Iterator<Item = MonitorHandle>) -> Vec<Output>
                 rate_hz: monitor.refresh_rate_millihertz().map(|mhz| f64::from(mhz) / 1e3),
                 px_per_mm: None,
                 active_share: None,
+                scan_from: None,
                 primary: index == 0,
             }
         })
@@ -104,10 +108,10 @@ pub fn at(outputs: &[Output], x_px: i32, y_px: i32) -> Option<&Output> {
 
 #[cfg(target_os = "linux")]
 mod randr {
-    use x11rb::protocol::randr::{self, ConnectionExt, ModeFlag, ModeInfo};
+    use x11rb::protocol::randr::{self, ConnectionExt, ModeFlag, ModeInfo, Rotation};
 
     use super::super::x11::{Fault, Link};
-    use super::{Output, SizePx, px_per_mm};
+    use super::{Output, ScanFrom, SizePx, px_per_mm};
 
     pub(super) fn outputs() -> Result<Vec<Output>, Fault> {
         let link = Link::open()?;
@@ -140,6 +144,7 @@ mod randr {
                 rate_hz: mode.and_then(rate_hz),
                 px_per_mm: px_per_mm(size, width_mm, height_mm),
                 active_share: mode.and_then(active_share),
+                scan_from: mode.and_then(|mode| scan_from(mode, crtc.rotation, size)),
                 primary: number == primary,
             });
         }
@@ -161,6 +166,26 @@ mod randr {
         (rate.is_finite() && (10.0..2000.0).contains(&rate)).then_some(rate)
     }
 
+    /// Which edge comes first. RandR turns the desktop anticlockwise on the panel; what it mirrors
+    /// or scales is left unknown.
+    ///
+    /// # Source
+    /// X Resize, Rotate and Reflect Extension, version 1.5, "Rotation" of a CRTC.
+    pub(super) fn scan_from(mode: &ModeInfo, rotation: Rotation, size: SizePx) -> Option<ScanFrom> {
+        let upright = [u32::from(mode.width), u32::from(mode.height)];
+        let (from, expected) = match rotation {
+            Rotation::ROTATE0 => (ScanFrom::Top, upright),
+            Rotation::ROTATE90 => (ScanFrom::Right, [upright[1], upright[0]]),
+            Rotation::ROTATE180 => (ScanFrom::Bottom, upright),
+            Rotation::ROTATE270 => (ScanFrom::Left, [upright[1], upright[0]]),
+            _ => return None,
+        };
+        let plain = [ModeFlag::INTERLACE, ModeFlag::DOUBLE_SCAN]
+            .into_iter()
+            .all(|flag| !mode.mode_flags.contains(flag));
+        (plain && [size.width, size.height] == expected).then_some(from)
+    }
+
     fn active_share(mode: &ModeInfo) -> Option<f64> {
         (mode.vtotal > mode.height && mode.height > 0)
             .then(|| f64::from(mode.height) / f64::from(mode.vtotal))
@@ -177,6 +202,27 @@ mod tests {
     fn a_true_size_gives_its_density() {
         // A 24.5 inch panel tells 543 x 302 mm.
         assert!((px_per_mm(FULL_HD, 543, 302).unwrap() - 3.556).abs() < 0.01);
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn the_edge_scanned_first_follows_the_turn_and_is_unknown_where_anything_else_is_done() {
+        use x11rb::protocol::randr::{ModeFlag, ModeInfo, Rotation};
+        let mode = ModeInfo { width: 1920, height: 1080, ..ModeInfo::default() };
+        let tall = SizePx { width: 1080, height: 1920 };
+        for (rotation, size, from) in [
+            (Rotation::ROTATE0, FULL_HD, Some(ScanFrom::Top)),
+            (Rotation::ROTATE180, FULL_HD, Some(ScanFrom::Bottom)),
+            // Turned left: the desktop's right edge lies along the panel's first row.
+            (Rotation::ROTATE90, tall, Some(ScanFrom::Right)),
+            (Rotation::ROTATE270, tall, Some(ScanFrom::Left)),
+            (Rotation::ROTATE0, tall, None),
+            (Rotation::ROTATE0 | Rotation::REFLECT_X, FULL_HD, None),
+        ] {
+            assert_eq!(randr::scan_from(&mode, rotation, size), from, "{rotation:?}");
+        }
+        let interlaced = ModeInfo { mode_flags: ModeFlag::INTERLACE, ..mode };
+        assert_eq!(randr::scan_from(&interlaced, Rotation::ROTATE0, FULL_HD), None);
     }
 
     #[test]

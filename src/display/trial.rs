@@ -139,7 +139,10 @@ fn present(
             clocks.iter_mut().for_each(|clock| clock.armed(&armed));
         });
         match outcome {
-            Ok(handed) => return Ok((handed, armed_at)),
+            Ok(handed) => {
+                clocks.iter_mut().for_each(|clock| clock.presented(handed.presented));
+                return Ok((handed, armed_at));
+            }
             Err(NoPicture::Outdated) => {
                 let size = stage.window.size.read();
                 stage.configure(size, stage.granted);

@@ -8,10 +8,12 @@
 use super::devices::Devices;
 use super::event::{Begin, Event};
 use super::scenes::Scenes;
+use super::taps::Taps;
+use super::travel::{FOLLOWED_FOR, Travel, Travelled};
 use super::trial::{Flag, Flags, Outcome};
-use crate::protocol::{Part, PlannedTrial, Protocol};
+use crate::protocol::{Foreperiod, Part, PlannedTrial, Protocol};
 use crate::scene::{Marks, Place, SceneId};
-use crate::tasks::{AnsweredBy, Judged, View};
+use crate::tasks::{AnsweredBy, Given, Judged, View};
 use crate::units::{Button, DeviceId, Nanos, Span, Stamp};
 
 /// After the press the attempt stays open this long for the release: longer presses are common
@@ -46,6 +48,8 @@ enum Phase {
     WaitAsked { at: Nanos },
     /// The wait runs.
     Waiting { ends: Nanos },
+    /// The wait runs until the partner ends it, or is given up.
+    WaitingForCue { given_up: Nanos },
     /// The stimulus was asked for and has not been seen yet.
     Asked { at: Nanos },
     /// The stimulus is there.
@@ -63,6 +67,8 @@ pub(super) struct Attempt {
     phase: Phase,
     wait_from: SceneId,
     stimulus_from: Option<SceneId>,
+    /// When the stimulus was asked for: from then on the view's turn counts.
+    pub(super) asked_at: Option<Nanos>,
     pub(super) flags: Flags,
     pub(super) foreperiod_start: Option<Nanos>,
     pub(super) shown: Option<Stamp>,
@@ -71,8 +77,16 @@ pub(super) struct Attempt {
     pub(super) missed_frames: u32,
     pub(super) aim: Place,
     pub(super) aim_at_press: Option<Place>,
+    /// The movement under way, in a task that is answered by one.
+    travel: Travel,
+    /// The movement that answered.
+    pub(super) travelled: Option<Travelled>,
+    /// Taps of a run that counts them.
+    pub(super) taps: Taps,
     turned: Place,
     outcome: Option<Outcome>,
+    force_sum: f64,
+    force_samples: u32,
     /// The last press whose release has come, to know chatter.
     last_release: Option<Nanos>,
 }
@@ -94,6 +108,7 @@ impl Attempt {
             phase: Phase::WaitAsked { at: now },
             wait_from: SceneId(0),
             stimulus_from: None,
+            asked_at: None,
             flags: Flags::NONE,
             foreperiod_start: None,
             shown: None,
@@ -102,8 +117,13 @@ impl Attempt {
             missed_frames: 0,
             aim: Place::default(),
             aim_at_press: None,
+            travel: Travel::default(),
+            travelled: None,
+            taps: Taps::for_task(setting.protocol.task.task()),
             turned: Place::default(),
             outcome: None,
+            force_sum: 0.0,
+            force_samples: 0,
             last_release: None,
         };
         let marks = setting.protocol.task.task().wait(&attempt.view(setting, Span::ZERO));
@@ -127,16 +147,23 @@ impl Attempt {
                 self.pressed(Press { stamp, button, device }, setting, scenes)
             }
             Event::Release { stamp, button, .. } => {
+                self.taps.released(stamp.t);
                 self.released(stamp.t, button);
                 None
             }
             Event::Motion { device, dx, dy, stamp } => {
-                self.moved(
-                    setting.devices.turn(device, dx, dy, setting.begin),
-                    stamp.t,
-                    setting,
-                    scenes,
-                );
+                let turn = setting.devices.turn(device, dx, dy, setting.begin);
+                self.moved(turn, stamp.t, setting, scenes);
+                let counts = |steps| setting.devices.counts(device, steps);
+                let step = Place { x_px: counts(dx), y_px: counts(dy) };
+                self.travels(step, device, stamp, setting, scenes)
+            }
+            Event::Cue { stamp } => {
+                self.cued(stamp.t, setting);
+                None
+            }
+            Event::Force { share, .. } => {
+                self.pressed_with(share);
                 None
             }
             Event::Tick { now, settled } => self.tick(now, settled, setting, scenes),
@@ -158,6 +185,7 @@ impl Attempt {
             | Event::Replugged { .. }
             | Event::DisplayLost { .. }
             | Event::DisplayBack { .. }
+            | Event::Looked { .. }
             | Event::Stalled { .. }
             | Event::ClockJump { .. } => None,
         }
@@ -168,6 +196,7 @@ impl Attempt {
         match self.phase {
             Phase::WaitAsked { at } | Phase::Asked { at } => at + frame_limit(setting.begin),
             Phase::Waiting { ends } => ends,
+            Phase::WaitingForCue { given_up } => given_up,
             Phase::Open { closes } => closes,
             Phase::Closing { until } => until,
         }
@@ -183,6 +212,18 @@ impl Attempt {
         self.outcome
     }
 
+    /// Whether steps of the mouse still tell something: to the answer, and where the answer is a
+    /// movement a little beyond it.
+    pub(super) fn keeps_steps(&self) -> bool {
+        self.outcome.is_none() || self.travelled.is_some()
+    }
+
+    /// Until when motion belongs to the answer.
+    pub(super) fn motion_ends(&self) -> Option<Nanos> {
+        let moved = self.travelled.map(|travelled| travelled.stamp.t + FOLLOWED_FOR);
+        self.press.map(|press| press.stamp.t).or(moved)
+    }
+
     fn shown(
         &mut self,
         scene: SceneId,
@@ -192,14 +233,22 @@ impl Attempt {
         setting: Setting,
         scenes: &mut Scenes,
     ) -> Option<Outcome> {
-        if matches!(self.phase, Phase::Waiting { .. } | Phase::Asked { .. } | Phase::Open { .. }) {
+        if !matches!(self.phase, Phase::WaitAsked { .. } | Phase::Closing { .. }) {
             self.missed_frames = self.missed_frames.saturating_add(u32::from(missed));
         }
         match self.phase {
             Phase::WaitAsked { .. } if scene >= self.wait_from => {
                 self.foreperiod_start = Some(stamp.t);
-                let ends = stamp.t + Span::from_ms_f64(self.foreperiod_ms);
-                self.phase = Phase::Waiting { ends };
+                self.phase = match setting.protocol.foreperiod {
+                    Foreperiod::Partner { max_ms, .. } => {
+                        Phase::WaitingForCue { given_up: stamp.t + Span::from_ms_f64(max_ms) }
+                    }
+                    Foreperiod::Exponential { .. }
+                    | Foreperiod::Uniform { .. }
+                    | Foreperiod::Fixed { .. } => {
+                        Phase::Waiting { ends: stamp.t + Span::from_ms_f64(self.foreperiod_ms) }
+                    }
+                };
                 None
             }
             Phase::Asked { .. } if self.stimulus_from.is_some_and(|from| scene >= from) => {
@@ -207,12 +256,12 @@ impl Attempt {
                 if late {
                     self.flags.set(Flag::LateFrame);
                 }
-                let within = Span::from_ms_f64(setting.protocol.respond_within_ms);
-                self.phase = Phase::Open { closes: stamp.t + within };
+                self.phase = Phase::Open { closes: stamp.t + open_for(setting) };
                 self.next_picture(stamp.t, setting, scenes);
-                match self.press {
-                    Some(press) => self.judge(press, stamp, setting, scenes),
-                    None => None,
+                match (self.press, self.travelled) {
+                    (Some(press), _) => self.judge(press, stamp, setting, scenes),
+                    (None, Some(travelled)) => self.judge_travel(travelled, setting, scenes),
+                    (None, None) => None,
                 }
             }
             Phase::Open { .. } => {
@@ -223,8 +272,37 @@ impl Attempt {
             Phase::WaitAsked { .. }
             | Phase::Asked { .. }
             | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
             | Phase::Closing { .. } => None,
         }
+    }
+
+    /// How firm the hold was is kept for the wait alone: the press itself is a squeeze.
+    fn pressed_with(&mut self, share: f64) {
+        if matches!(self.phase, Phase::Waiting { .. } | Phase::WaitingForCue { .. }) {
+            self.force_sum += share;
+            self.force_samples += 1;
+        }
+    }
+
+    /// Mean force during the wait, share of the comfortable strong grip.
+    pub(super) fn force_share(&self) -> Option<f64> {
+        (self.force_samples > 0).then(|| self.force_sum / f64::from(self.force_samples))
+    }
+
+    /// The partner's cue: the wait is as long as it was made, and never shorter than the shortest.
+    fn cued(&mut self, t: Nanos, setting: Setting) {
+        let (Phase::WaitingForCue { given_up }, Some(start)) = (self.phase, self.foreperiod_start)
+        else {
+            return;
+        };
+        let Foreperiod::Partner { min_ms, .. } = setting.protocol.foreperiod else { return };
+        if t < start || t >= given_up {
+            return;
+        }
+        let ends = t.max(start + Span::from_ms_f64(min_ms));
+        self.foreperiod_ms = ((ends - start).ms() * 10.0).round() / 10.0;
+        self.phase = Phase::Waiting { ends };
     }
 
     fn not_shown(&mut self, scene: SceneId) -> Option<Outcome> {
@@ -236,12 +314,25 @@ impl Attempt {
             Phase::WaitAsked { .. }
             | Phase::Asked { .. }
             | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
             | Phase::Open { .. }
             | Phase::Closing { .. } => None,
         }
     }
 
     fn pressed(&mut self, press: Press, setting: Setting, scenes: &mut Scenes) -> Option<Outcome> {
+        match setting.protocol.task.task().answered_by() {
+            AnsweredBy::Button | AnsweredBy::MoveAndButton => {}
+            AnsweredBy::Move => return None,
+            AnsweredBy::Run => {
+                if matches!(self.phase, Phase::Asked { .. } | Phase::Open { .. })
+                    && self.taps.pressed(press)
+                {
+                    self.flags.set(Flag::Bounce);
+                }
+                return None;
+            }
+        }
         let chatter = self
             .last_release
             .is_some_and(|t| press.stamp.t >= t && press.stamp.t - t < BOUNCE_WITHIN);
@@ -252,8 +343,12 @@ impl Attempt {
         match self.phase {
             // Before the wait was seen to begin: belongs to the gap between trials.
             Phase::WaitAsked { .. } => None,
-            Phase::Waiting { .. } if self.began_after(press.stamp.t) => None,
-            Phase::Waiting { .. } => {
+            Phase::Waiting { .. } | Phase::WaitingForCue { .. }
+                if self.began_after(press.stamp.t) =>
+            {
+                None
+            }
+            Phase::Waiting { .. } | Phase::WaitingForCue { .. } => {
                 self.take(press);
                 let outcome = match self.plan.part {
                     Part::Catch => Outcome::FalseAlarm,
@@ -305,13 +400,16 @@ impl Attempt {
         let since_asked = match self.phase {
             Phase::Asked { at } => t >= at,
             Phase::Open { .. } => true,
-            Phase::WaitAsked { .. } | Phase::Waiting { .. } | Phase::Closing { .. } => false,
+            Phase::WaitAsked { .. }
+            | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
+            | Phase::Closing { .. } => false,
         };
         if since_asked && self.press.is_none() {
             self.aim.x_px += turn.x_px;
             self.aim.y_px += turn.y_px;
         }
-        if setting.protocol.task.task().answered_by() == AnsweredBy::MoveAndButton {
+        if setting.protocol.task.task().turns() {
             let since_onset = self.shown.map_or(Span::ZERO, |onset| t - onset.t);
             let view = self.view(setting, since_onset);
             let task = setting.protocol.task.task();
@@ -321,6 +419,64 @@ impl Attempt {
             };
             self.show(marks, setting, scenes);
         }
+    }
+
+    /// Takes one step of a movement that may be the answer.
+    fn travels(
+        &mut self,
+        step: Place,
+        device: DeviceId,
+        stamp: Stamp,
+        setting: Setting,
+        scenes: &mut Scenes,
+    ) -> Option<Outcome> {
+        let task = setting.protocol.task.task();
+        if task.answered_by() != AnsweredBy::Move || self.began_after(stamp.t) {
+            return None;
+        }
+        let way = self.travel.take(step, stamp.t, task.travel_counts())?;
+        if self.travelled.is_some() {
+            return None;
+        }
+        let travelled = Travelled { stamp, device, way };
+        match self.phase {
+            Phase::Waiting { .. } | Phase::WaitingForCue { .. } => {
+                self.travelled = Some(travelled);
+                Some(match self.plan.part {
+                    Part::Catch => Outcome::FalseAlarm,
+                    Part::Feel | Part::WarmUp | Part::Main => Outcome::Anticipation,
+                })
+            }
+            Phase::Asked { .. } => {
+                self.travelled = Some(travelled);
+                None
+            }
+            Phase::Open { .. } => {
+                self.travelled = Some(travelled);
+                self.judge_travel(travelled, setting, scenes)
+            }
+            Phase::WaitAsked { .. } | Phase::Closing { .. } => None,
+        }
+    }
+
+    /// Right or wrong by its direction; early or late is told by its start (`travel.rs`), once the
+    /// movement has been followed a little further.
+    fn judge_travel(
+        &mut self,
+        travelled: Travelled,
+        setting: Setting,
+        scenes: &mut Scenes,
+    ) -> Option<Outcome> {
+        let view = self.view(setting, Span::ZERO);
+        let task = setting.protocol.task.task();
+        self.outcome =
+            Some(match task.judge(self.plan.stimulus, Given::Moved(travelled.way), &view) {
+                Judged::Right => Outcome::Hit,
+                Judged::Wrong => Outcome::Wrong,
+            });
+        scenes.show(Marks::NONE, None);
+        self.phase = Phase::Closing { until: travelled.stamp.t + FOLLOWED_FOR };
+        None
     }
 
     fn tick(
@@ -346,17 +502,31 @@ impl Attempt {
             }
             Phase::Waiting { ends } if now >= ends => {
                 self.phase = Phase::Asked { at: now };
+                self.asked_at = Some(now);
                 let view = self.view(setting, Span::ZERO);
                 let marks = setting.protocol.task.task().target(self.plan.stimulus, &view);
                 self.stimulus_from = Some(self.show(marks, setting, scenes));
                 None
             }
+            // Nobody ended it: nothing was asked of the player, and the trial comes again.
+            Phase::WaitingForCue { given_up } if now >= given_up => {
+                self.flags.set(Flag::NoCue);
+                Some(Outcome::Void)
+            }
             Phase::Open { closes } if settled >= closes => {
-                self.close(Outcome::Miss, closes, scenes)
+                let task = setting.protocol.task.task();
+                let unanswered = match task.run() {
+                    Some(run) if run.taps && !self.taps.are_enough() => Outcome::Miss,
+                    Some(_) => Outcome::Hit,
+                    None if task.withholds(self.plan.stimulus) => Outcome::Withheld,
+                    None => Outcome::Miss,
+                };
+                self.close(unanswered, closes, scenes)
             }
             Phase::Closing { until } if settled >= until => self.outcome,
             Phase::WaitAsked { .. }
             | Phase::Waiting { .. }
+            | Phase::WaitingForCue { .. }
             | Phase::Asked { .. }
             | Phase::Open { .. }
             | Phase::Closing { .. } => None,
@@ -378,7 +548,9 @@ impl Attempt {
             Outcome::Miss
         } else {
             let view = self.view(setting, rt);
-            match setting.protocol.task.task().judge(self.plan.stimulus, press.button, &view) {
+            let (task, given) = (setting.protocol.task.task(), Given::Button(press.button));
+            match task.judge(self.plan.stimulus, given, &view) {
+                _ if task.withholds(self.plan.stimulus) => Outcome::FalseAlarm,
                 Judged::Right => Outcome::Hit,
                 Judged::Wrong => Outcome::Wrong,
             }
@@ -423,10 +595,16 @@ impl Attempt {
     }
 
     fn show(&self, marks: Marks, setting: Setting, scenes: &mut Scenes) -> SceneId {
-        let moves = setting.protocol.task.task().answered_by() == AnsweredBy::MoveAndButton;
-        let view = moves.then_some(Place { x_px: -self.turned.x_px, y_px: -self.turned.y_px });
+        let turns = setting.protocol.task.task().turns();
+        let view = turns.then_some(Place { x_px: -self.turned.x_px, y_px: -self.turned.y_px });
         scenes.show(marks, view)
     }
+}
+
+/// How long the stimulus stays: to the latest answer, or for the whole of a run.
+fn open_for(setting: Setting) -> Span {
+    let within = Span::from_ms_f64(setting.protocol.respond_within_ms);
+    setting.protocol.task.task().run().map_or(within, |run| run.lasts)
 }
 
 fn frame_limit(begin: &Begin) -> Span {

@@ -91,8 +91,8 @@ impl Engine {
                 self.leave_block(t);
                 self.end(Ending::Stopped);
             }
-            (Key::Pause, Phase::Asking { .. } | Phase::NoDisplay)
-            | (Key::AskStop, Phase::Asking { .. }) => {}
+            (Key::Pause, Phase::Asking { .. } | Phase::Looking { .. } | Phase::NoDisplay)
+            | (Key::AskStop, Phase::Asking { .. } | Phase::Looking { .. }) => {}
         }
     }
 
@@ -108,7 +108,7 @@ impl Engine {
         let in_block = match &self.phase {
             Phase::Trial(..) | Phase::Between { .. } | Phase::NoDisplay => true,
             Phase::Asking { ask, .. } => matches!(ask, AskFor::Pause { .. } | AskFor::Card { .. }),
-            Phase::Before | Phase::Over => false,
+            Phase::Before | Phase::Looking { .. } | Phase::Over => false,
         };
         if in_block {
             self.hurts = true;
@@ -257,10 +257,32 @@ impl Engine {
             self.end(Ending::Complete);
             return;
         }
+        if let Some(cycle) = self.look_after(index) {
+            self.phase = Phase::Looking { block: index, block_ended };
+            self.out.push_back(Action::Look { cycle });
+            return;
+        }
+        self.rest(index, block_ended, t, false);
+    }
+
+    /// The cycle after which a look is due, where this block (index) is its last.
+    fn look_after(&self, index: usize) -> Option<usize> {
+        let (block, next) = (&self.schedule.blocks[index], &self.schedule.blocks[index + 1]);
+        let ends = next.cycle != block.cycle;
+        (ends && self.protocol.design.looks.contains(&block.cycle)).then_some(block.cycle)
+    }
+
+    /// Only a planned look ends a session early; else the rest follows as after any block.
+    pub(super) fn on_looked(&mut self, settled: bool, t: Nanos) {
+        let Phase::Looking { block, block_ended } = self.phase else { return };
+        if settled { self.end(Ending::Settled) } else { self.rest(block, block_ended, t, true) }
+    }
+
+    fn rest(&mut self, index: usize, block_ended: Nanos, t: Nanos, looked: bool) {
         let standing =
             self.protocol.rest.standing_break.is_some_and(|b| b.after_block == index + 1);
         let until = block_ended + self.rest_floor;
-        self.ask(AskFor::Rest { until, next, standing }, t);
+        self.ask(AskFor::Rest { until, next: index + 1, standing, looked }, t);
     }
 
     fn rated(

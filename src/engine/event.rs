@@ -133,6 +133,18 @@ pub enum Event {
         /// When.
         stamp: Stamp,
     },
+    /// The partner ended a wait: the stimulus may come.
+    Cue {
+        /// When, and by what (a gamepad, a second mouse, or a key: then the window's own stamp).
+        stamp: Stamp,
+    },
+    /// How firmly the hold is held, from a force axis.
+    Force {
+        /// Share of the player's comfortable strong grip; 0 at rest. Finite.
+        share: f64,
+        /// When.
+        stamp: Stamp,
+    },
     /// A key of the session.
     Key {
         /// Which.
@@ -206,6 +218,15 @@ pub enum Event {
         /// When.
         t: Nanos,
     },
+    /// A planned look was taken.
+    Looked {
+        /// After which cycle.
+        cycle: usize,
+        /// Whether it settled every comparison, so that the session ends.
+        settled: bool,
+        /// When.
+        t: Nanos,
+    },
     /// Time went by.
     Tick {
         /// Now.
@@ -240,6 +261,8 @@ pub enum AskFor {
         next: usize,
         /// Away from the desk.
         standing: bool,
+        /// A planned look was just taken, and the session goes on.
+        looked: bool,
     },
     /// A pause, and why.
     Pause {
@@ -280,6 +303,8 @@ pub enum Ending {
     Discomfort,
     /// The longest time, or the firm minutes, were used up.
     TimeUp,
+    /// A planned look settled every comparison.
+    Settled,
 }
 
 /// What the engine wants done.
@@ -302,6 +327,11 @@ pub enum Action {
     BlockAbandoned {
         /// Index into the schedule's blocks.
         block: usize,
+    },
+    /// A planned look is due: judge what was recorded, and answer with [`Event::Looked`].
+    Look {
+        /// After which cycle.
+        cycle: usize,
     },
     /// Nothing more will come.
     End(Ending),

@@ -10,17 +10,21 @@ mod care;
 mod course;
 mod devices;
 mod event;
+mod further;
 mod progress;
 mod row;
 mod scenes;
+mod taps;
+mod travel;
 mod trial;
 
 pub use event::*;
 pub use trial::*;
 
 use crate::motion::Step;
-use crate::protocol::{Protocol, Schedule};
+use crate::protocol::{Part, Protocol, Schedule};
 use crate::scene::Notice;
+use crate::tasks::AnsweredBy;
 use crate::units::{DeviceId, Nanos, Span};
 use attempt::{Attempt, Setting};
 use care::CareWatch;
@@ -29,12 +33,14 @@ use progress::{Due, Progress};
 use scenes::Scenes;
 use std::collections::VecDeque;
 use std::sync::Arc;
+use travel::{RESTLESS_AT_MOST, STILL_FOR};
 
 /// Number of the engine's rule; a recorded session replays under the rule that made it.
 pub const ENGINE_RULE: u32 = 1;
 /// Number of the rule that works out movement onset; a recorded session replays under the rule
-/// that made it. Rule 2 adds the fitted onset and the small shakes.
-pub const MOTION_RULE: u32 = 2;
+/// that made it. Rule 2 adds the fitted onset and the small shakes; rule 3 the place of the end, the
+/// line of the movement, and the power of the small shakes.
+pub const MOTION_RULE: u32 = 3;
 
 /// The field stays empty this long between trials.
 const BETWEEN: Span = Span::from_ms(500);
@@ -78,6 +84,8 @@ enum Phase {
     Between { until: Nanos, at_most: Nanos },
     /// A trial runs.
     Trial(Attempt, Due),
+    /// A planned look is being taken.
+    Looking { block: usize, block_ended: Nanos },
     /// The display went away.
     NoDisplay,
     /// Ended.
@@ -100,6 +108,8 @@ pub struct Engine {
     steps: Vec<Step>,
     steps_device: Option<DeviceId>,
     held: Vec<(DeviceId, crate::units::Button)>,
+    /// When the mouse last moved.
+    last_motion: Option<Nanos>,
     stalls: u32,
     /// A discomfort rating or the key has ended the block.
     hurts: bool,
@@ -133,6 +143,7 @@ impl Engine {
             steps: Vec::with_capacity(MOST_STEPS),
             steps_device: None,
             held: Vec::with_capacity(16),
+            last_motion: None,
             stalls: 0,
             hurts: false,
             repeat_block: false,
@@ -173,13 +184,17 @@ impl Engine {
                 self.in_trial(event, stamp.t);
             }
             Event::Motion { device, dx, dy, stamp } => {
+                self.last_motion = Some(stamp.t);
                 self.keep_step(*device, *dx, *dy, stamp.t);
                 self.in_trial(event, stamp.t);
             }
-            Event::Shown { stamp, .. } => self.in_trial(event, stamp.t),
+            Event::Shown { stamp, .. } | Event::Cue { stamp } | Event::Force { stamp, .. } => {
+                self.in_trial(event, stamp.t);
+            }
             Event::NotShown { t, .. } | Event::Gap { t, .. } | Event::ClockFallback { t, .. } => {
                 self.in_trial(event, *t);
             }
+            Event::Looked { settled, t, .. } => self.on_looked(*settled, *t),
             Event::Tick { now, settled } => self.on_tick(event, *now, *settled),
             // The pause's own screen says when it is there again.
             Event::Focus { focused: true, .. } | Event::Replugged { .. } => {}
@@ -200,7 +215,11 @@ impl Engine {
         match &self.phase {
             Phase::Between { until, .. } => Some(*until),
             Phase::Trial(attempt, _) => self.setting().map(|setting| attempt.wake_at(setting)),
-            Phase::Before | Phase::Asking { .. } | Phase::NoDisplay | Phase::Over => None,
+            Phase::Before
+            | Phase::Asking { .. }
+            | Phase::Looking { .. }
+            | Phase::NoDisplay
+            | Phase::Over => None,
         }
     }
 
@@ -227,22 +246,28 @@ impl Engine {
 
     fn keep_step(&mut self, device: DeviceId, dx: i32, dy: i32, t: Nanos) {
         let Phase::Trial(attempt, _) = &mut self.phase else { return };
-        if attempt.steps_from().is_none_or(|from| t < from) || attempt.answered().is_some() {
-            return;
-        }
-        if self.steps.len() == MOST_STEPS {
-            attempt.flags.set(Flag::Overflow);
+        if attempt.steps_from().is_none_or(|from| t < from) || !attempt.keeps_steps() {
             return;
         }
         self.steps_device = Some(device);
         let (dx, dy) = (self.devices.counts(device, dx), self.devices.counts(device, dy));
-        self.steps.push(Step { t, dx, dy });
+        // A run is long and is read in bins of 5 ms: reports of one millisecond are summed.
+        let runs = self.protocol.task.task().run().is_some();
+        if let Some(last) = self.steps.last_mut().filter(|last| runs && same_ms(last.t, t)) {
+            last.dx += dx;
+            last.dy += dy;
+        } else if self.steps.len() == MOST_STEPS {
+            attempt.flags.set(Flag::Overflow);
+        } else {
+            self.steps.push(Step { t, dx, dy });
+        }
     }
 
     fn on_tick(&mut self, event: &Event, now: Nanos, settled: Nanos) {
         match self.phase {
             Phase::Between { until, at_most } if now >= until => {
-                if self.held.is_empty() || now >= at_most {
+                let ready = self.held.is_empty() && self.is_still(now);
+                if ready || now >= at_most {
                     self.start_trial(now);
                 } else {
                     self.phase = Phase::Between { until: now + HELD_LOOK_EACH, at_most };
@@ -252,6 +277,7 @@ impl Engine {
             Phase::Trial(..) => self.in_trial(event, now),
             Phase::Before
             | Phase::Asking { .. }
+            | Phase::Looking { .. }
             | Phase::Between { .. }
             | Phase::NoDisplay
             | Phase::Over => {}
@@ -298,12 +324,13 @@ impl Engine {
         let Phase::Trial(attempt, due) = std::mem::replace(&mut self.phase, Phase::Before) else {
             return;
         };
-        let again = self.write_down(&attempt, due, outcome);
+        let (outcome, again) = self.write_down(&attempt, due, outcome);
         let notice = match outcome {
             Outcome::Anticipation | Outcome::FalseAlarm => Some(Notice::Early),
             Outcome::Wrong => Some(Notice::Wrong),
             Outcome::Miss => Some(Notice::Missed),
-            Outcome::Withheld => Some(Notice::EmptyWaitPassed),
+            Outcome::Withheld if due.plan.part == Part::Catch => Some(Notice::EmptyWaitPassed),
+            Outcome::Withheld => Some(Notice::RightlyLeft),
             Outcome::Void if again => Some(Notice::Again),
             Outcome::Hit | Outcome::Void | Outcome::Interrupted | Outcome::Abandoned => None,
         };
@@ -312,23 +339,39 @@ impl Engine {
         self.go_between(t, gap);
     }
 
-    /// Records an attempt; says whether the trial comes again.
-    fn write_down(&mut self, attempt: &Attempt, due: Due, outcome: Outcome) -> bool {
+    /// Records an attempt; says what it came to and whether the trial comes again.
+    fn write_down(&mut self, attempt: &Attempt, due: Due, outcome: Outcome) -> (Outcome, bool) {
         let record = self.row(attempt, outcome);
+        let outcome = record.outcome;
         let again = self.progress.settle(due, outcome, record.flags);
-        self.progress.previous_foreperiod_ms = Some(due.foreperiod_ms);
+        self.progress.previous_foreperiod_ms = Some(attempt.foreperiod_ms);
         self.progress.after_rest = false;
         self.out.push_back(Action::Trial(Box::new(record)));
-        again
+        (outcome, again)
     }
 
     fn go_between(&mut self, t: Nanos, gap: Span) {
-        self.phase = Phase::Between { until: t + gap, at_most: t + gap + HELD_AT_MOST };
+        let at_most = match self.protocol.task.task().answered_by() {
+            AnsweredBy::Move => RESTLESS_AT_MOST,
+            AnsweredBy::Button | AnsweredBy::MoveAndButton | AnsweredBy::Run => HELD_AT_MOST,
+        };
+        self.phase = Phase::Between { until: t + gap, at_most: t + gap + at_most };
+    }
+
+    /// Whether the hand keeps still, where a movement would be taken for an answer.
+    fn is_still(&self, now: Nanos) -> bool {
+        let moves = self.protocol.task.task().answered_by() == AnsweredBy::Move;
+        !moves || self.last_motion.is_none_or(|t| now - t >= STILL_FOR)
     }
 
     fn tension(&self, block: usize) -> crate::protocol::Tension {
         self.protocol.conditions[self.schedule.blocks[block].condition].tension
     }
+}
+
+fn same_ms(a: Nanos, b: Nanos) -> bool {
+    const MS: i64 = 1_000_000;
+    a.0.div_euclid(MS) == b.0.div_euclid(MS)
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! Turns an attempt that is over into its row.
 
 use super::attempt::Attempt;
-use super::{Engine, Flag, Outcome, TargetPlace, TrialRecord};
+use super::{Engine, Flag, Outcome, Response, TargetPlace, TrialRecord, travel};
 use crate::motion::{self, MotionSummary, SmallShakes};
 use crate::protocol::Part;
 use crate::scene::Place;
-use crate::tasks::{AnsweredBy, View};
+use crate::tasks::View;
 use crate::units::{Nanos, Span};
 
 impl Engine {
@@ -13,15 +13,22 @@ impl Engine {
         let begin = self.begin.as_ref().expect("no trial runs before the segment has begun");
         let task = self.protocol.task.task();
         let catch = attempt.plan.part == Part::Catch;
-        let device = attempt.press.map(|press| press.device).or(self.steps_device);
+        let tapped = attempt.taps.first().map(|(_, device)| device);
+        let pressed_by = attempt.press.map(|press| press.device).or(tapped);
+        let answered_by = pressed_by.or(attempt.travelled.map(|travelled| travelled.device));
+        let device = answered_by.or(self.steps_device);
         let summary = self.summary(attempt);
         let mut flags = attempt.flags;
         let moved = self.moved(attempt, summary.as_ref());
         if moved.early {
             flags.set(Flag::MovedEarly);
         }
+        let (outcome, slow) = self.by_start(attempt, outcome, &moved);
+        if let Some(slow) = slow {
+            flags.set(slow);
+        }
         let gain = begin.px_per_count;
-        let travels = task.answered_by() == AnsweredBy::MoveAndButton;
+        let travels = task.answered_by().travels();
         TrialRecord {
             segment: self.segment,
             segment_start: begin.t,
@@ -30,9 +37,9 @@ impl Engine {
             number: attempt.plan.number,
             attempt: attempt.number,
             stimulus: attempt.plan.stimulus,
-            expected: if catch { "withhold" } else { task.expected(attempt.plan.stimulus) },
-            response: attempt.press.map(|press| press.button),
-            device: attempt.press.map(|press| press.device),
+            expected: if catch { "withhold".into() } else { task.expected(attempt.plan.stimulus) },
+            response: self.response(attempt),
+            device: answered_by,
             outcome,
             flags,
             foreperiod_ms: attempt.foreperiod_ms,
@@ -48,7 +55,10 @@ impl Engine {
             report_interval: device.and_then(|id| self.devices.report_interval(id)),
             frame: begin.canvas.refresh(),
             missed_frames: attempt.missed_frames,
-            scanout_ms: begin.scanout_ms,
+            // Another clock may have taken over, to whose stamps nothing is added.
+            scanout_ms: begin
+                .scanout_ms
+                .filter(|_| attempt.shown.is_none_or(|shown| shown.tells_scan_out())),
             display_lag_ms: begin.display_lag_ms,
             target: attempt.shown.map(|_| self.target_at_onset(attempt)),
             end_px: attempt
@@ -62,23 +72,52 @@ impl Engine {
                 .map(|s| s.peak_speed_counts_s * gain),
             motion_unit: device.and_then(|id| self.devices.unit(id)),
             rest_motion_counts: self.rest_counts(attempt),
-            small_shakes_counts: self.small_shakes(attempt),
+            small_shakes_counts: self.small_shakes(attempt).map(|shakes| shakes.rms_counts),
+            force_share: attempt.force_share(),
+            further: self.further(attempt, summary.as_ref()),
         }
+    }
+
+    fn response(&self, attempt: &Attempt) -> Option<Response> {
+        let task = self.protocol.task.task();
+        let moved = || {
+            let way = attempt.travelled?.way;
+            Some(Response::Moved { towards_deg: task.towards_deg(way) })
+        };
+        attempt.press.map(|press| Response::Button(press.button)).or_else(moved)
+    }
+
+    /// Judges an answer by movement by its start; leaves every other answer as it is.
+    fn by_start(
+        &self,
+        attempt: &Attempt,
+        outcome: Outcome,
+        moved: &Moved,
+    ) -> (Outcome, Option<Flag>) {
+        let (Some(travelled), Some(onset)) = (attempt.travelled, attempt.shown) else {
+            return (outcome, None);
+        };
+        let way_done = travelled.stamp.t - onset.t;
+        let rule = self.protocol.motion.onset;
+        let begun = travel::begun(rule, moved.first, moved.five_percent, moved.fit, way_done);
+        travel::judged_by_start(outcome, begun, &self.protocol)
     }
 
     /// What the counts say, where there is an onset and a press after it.
     fn summary(&self, attempt: &Attempt) -> Option<MotionSummary> {
-        let (onset, press) = (attempt.shown?, attempt.press?);
-        if press.stamp.t <= onset.t {
+        let (onset, ends) = (attempt.shown?, attempt.motion_ends()?);
+        if ends <= onset.t {
             return None;
         }
-        let interval = self.devices.report_interval(press.device);
+        let travelled = attempt.travelled.map(|travelled| travelled.device);
+        let device = attempt.press.map(|press| press.device).or(travelled)?;
+        let interval = self.devices.report_interval(device);
         let rule = motion::MotionRule {
             number: self.begin.as_ref()?.motion_rule,
             low_pass_hz: self.protocol.motion.low_pass_hz,
         };
         let from = attempt.foreperiod_start?;
-        Some(motion::summarize(&self.steps, from, onset.t, press.stamp.t, interval, &rule))
+        Some(motion::summarize(&self.steps, from, onset.t, ends, interval, &rule))
     }
 
     /// Movement onset, from the stimulus. In a task answered by a button alone the hand does not
@@ -87,7 +126,7 @@ impl Engine {
         let (Some(summary), Some(onset)) = (summary, attempt.shown) else {
             return Moved::default();
         };
-        let travels = self.protocol.task.task().answered_by() == AnsweredBy::MoveAndButton;
+        let travels = self.protocol.task.task().answered_by().travels();
         let enough = summary.counts_before >= self.protocol.motion.least_counts;
         let since = |t: Nanos| t - onset.t;
         if travels || enough {
@@ -112,7 +151,7 @@ impl Engine {
     }
 
     /// The shakes of the wait, where its mouse can show them.
-    fn small_shakes(&self, attempt: &Attempt) -> Option<f64> {
+    pub(super) fn small_shakes(&self, attempt: &Attempt) -> Option<SmallShakes> {
         if self.begin.as_ref()?.motion_rule < 2 {
             return None;
         }
@@ -123,10 +162,10 @@ impl Engine {
             .or(attempt.press.map(|press| press.stamp.t))
             .unwrap_or(from + Span::from_ms_f64(attempt.foreperiod_ms));
         let unit = self.devices.unit(self.steps_device?)?;
-        SmallShakes::of(&self.steps, from, until, unit).map(|shakes| shakes.rms_counts)
+        SmallShakes::of(&self.steps, from, until, unit)
     }
 
-    fn target_at_onset(&self, attempt: &Attempt) -> TargetPlace {
+    pub(super) fn target_at_onset(&self, attempt: &Attempt) -> TargetPlace {
         let begin = self.begin.as_ref().expect("no trial runs before the segment has begun");
         let view = View {
             canvas: &begin.canvas,

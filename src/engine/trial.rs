@@ -7,6 +7,7 @@ use crate::protocol::{Part, Rating};
 use crate::tasks::Stimulus;
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// How a trial attempt ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -86,11 +87,13 @@ pub enum Flag {
     Unplugged,
     /// The button chattered.
     Bounce,
+    /// The partner did not end the wait.
+    NoCue,
 }
 
 impl Flag {
     /// Every flag, in the order in which they are written.
-    pub const ALL: [Flag; 10] = [
+    pub const ALL: [Flag; 11] = [
         Flag::Lapse,
         Flag::LateFrame,
         Flag::MovedEarly,
@@ -101,6 +104,7 @@ impl Flag {
         Flag::ClockFallback,
         Flag::Unplugged,
         Flag::Bounce,
+        Flag::NoCue,
     ];
 
     /// The name that stands in files.
@@ -116,6 +120,7 @@ impl Flag {
             Flag::ClockFallback => "clock_fallback",
             Flag::Unplugged => "unplugged",
             Flag::Bounce => "bounce",
+            Flag::NoCue => "no_cue",
         }
     }
 }
@@ -163,9 +168,9 @@ pub struct TrialRecord {
     /// What was, or would have been, shown.
     pub stimulus: Stimulus,
     /// The expected answer (`withhold` on a catch trial).
-    pub expected: &'static str,
-    /// The button that answered.
-    pub response: Option<Button>,
+    pub expected: Cow<'static, str>,
+    /// What answered.
+    pub response: Option<Response>,
     /// Whose button.
     pub device: Option<DeviceId>,
     /// How it ended.
@@ -217,6 +222,104 @@ pub struct TrialRecord {
     /// Small shakes during the wait: root of the mean square of the counts in 5 ms; blank where
     /// the mouse cannot show them, and in a session of motion rule 1.
     pub small_shakes_counts: Option<f64>,
+    /// Mean force during the wait, share of the player's comfortable strong grip; blank without a
+    /// force axis.
+    pub force_share: Option<f64>,
+    /// What else its motion and its presses say; all blank up to motion rule 2.
+    pub further: Further,
+}
+
+/// What answered a trial.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Response {
+    /// A button.
+    Button(Button),
+    /// A movement.
+    Moved {
+        /// The alternative in its direction, degrees counter-clockwise from rightwards, where
+        /// the direction is the answer.
+        towards_deg: Option<u16>,
+    },
+}
+
+impl Response {
+    /// The text of the column `response`: `left`, `move`, `towards_090`.
+    pub fn label(self) -> String {
+        match self {
+            Response::Button(button) => button.name().to_owned(),
+            Response::Moved { towards_deg: None } => "move".to_owned(),
+            Response::Moved { towards_deg: Some(deg) } => format!("towards_{deg:03}"),
+        }
+    }
+}
+
+/// What further a trial's motion and presses say; blank where it does not apply.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Further {
+    /// The report that made an answer by movement, and how far its stamp can be off.
+    pub moved: Option<Stamp>,
+    /// Where the view pointed at the press, from the target's middle, px.
+    pub end_off_px: Option<(f64, f64)>,
+    /// When the speed was highest, from the stimulus onset.
+    pub peak_speed_at: Option<Span>,
+    /// Path over the straight line between its ends, 1 at least.
+    pub straightness: Option<f64>,
+    /// How far the movement went past its end, px.
+    pub overshoot_px: Option<f64>,
+    /// Peaks of speed: the movement and its corrections.
+    pub submovements: Option<u32>,
+    /// Power of the small shakes of the wait between 8 and 12 Hz, squared counts in 5 ms.
+    pub tremor_counts2: Option<f64>,
+    /// How long a trial of a set time went on.
+    pub run: Option<Span>,
+    /// The taps of a run.
+    pub tapping: Option<Tapping>,
+    /// How still the mouse was kept in a run.
+    pub stillness: Option<Stillness>,
+    /// How a moving target was followed in a run.
+    pub tracking: Option<Tracking>,
+}
+
+/// The taps of a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tapping {
+    /// How many.
+    pub count: u32,
+    /// Their pace; blank where there are too few.
+    pub interval: Option<TapInterval>,
+}
+
+/// The time from one tap to the next.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TapInterval {
+    /// Mean, ms.
+    pub mean_ms: f64,
+    /// Standard deviation, ms.
+    pub sd_ms: f64,
+    /// How it grows, ms a second.
+    pub slowing_ms_per_s: f64,
+}
+
+/// How still the mouse was kept.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stillness {
+    /// Root of the mean square of the counts in 5 ms; blank where the mouse cannot show it.
+    pub rms_counts: Option<f64>,
+    /// Power between 8 and 12 Hz, squared counts in 5 ms.
+    pub tremor_counts2: Option<f64>,
+    /// Farthest from where it was at the start, counts.
+    pub drift_counts: f64,
+}
+
+/// How a moving target was followed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tracking {
+    /// Root of the mean square of the distance from the target's middle, px.
+    pub error_px: f64,
+    /// How large the hand's movement was against the target's; 1 is the same.
+    pub gain: Option<f64>,
+    /// How far the hand was behind, ms.
+    pub lag_ms: Option<f64>,
 }
 
 /// Where a target stood.

@@ -11,7 +11,8 @@ use super::fault::{Fault, TableError};
 use super::read::{self, Row, Rows};
 use crate::findings::ANALYSIS_VERSION;
 use crate::findings::input::{
-    BlockPlan, Ended, OrderShown, Origin, RigFacts, RigNote, SessionData, TableFacts, TrialFacts,
+    BlockPlan, Ended, HandFacts, OrderShown, Origin, RigFacts, RigNote, SessionData, TableFacts,
+    TrialFacts,
 };
 use crate::protocol::{
     AnalysisRule, Ask, Care, Condition, Design, Family, Foreperiod, Grip, Measure, MotionRule,
@@ -219,15 +220,18 @@ fn trial(row: &Row, position: usize, trial: usize, facts: &TableFacts) -> TrialF
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome,
         flags,
         click_ms: row.time_ms,
         onset_ms: None,
+        of_run: None,
         minute: None,
         rt_sd_ms: facts.frames.map(|frames| frames.sd_ms),
         shown_sd_ms: None,
         shown_source: None,
         press_source: None,
+        hand: HandFacts::default(),
     }
 }
 
@@ -258,6 +262,7 @@ fn protocol(
             warm_up: 0,
             warm_up_later: 0,
             reference: asked.reference.clone().unwrap_or_else(|| conditions[0].clone()),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: longest_ms,

@@ -5,15 +5,25 @@
 //! read are made from this value and work nothing out anew.
 
 use super::FindingsError;
+use super::cost::{Costs, costs};
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
+use super::explore::{Change, is_explored};
+use super::hold_check::{HoldCheck, hold_check};
 use super::input::SessionData;
+use super::looks;
+use super::over_players::{self, OverPlayers};
+use super::over_sessions::{OverSessions, over_sessions};
 use super::primary::primary;
+use super::secondary::{Secondary, secondary};
 use super::settle::{Settle, settle};
 use super::slope::{Trend, trend};
 use super::spoil::{Spoiler, spoilers};
+use super::within::{Within, within};
 use crate::analysis::describe::{BlockStatistic, block_statistic, mad, sd};
+use crate::analysis::sdt::{Counts, Detection, detection};
 use crate::analysis::{BlockRow, Pair};
+use crate::plan::look::Level;
 use crate::protocol::Protocol;
 use std::collections::BTreeMap;
 
@@ -32,10 +42,26 @@ pub struct Findings {
     pub pairs_everything_in: Vec<Pair>,
     /// For each of `pairs`: the difference with what stays out put at both ends.
     pub bounds: Vec<Option<Bounds>>,
+    /// Whether the holds were held; none of times measured elsewhere.
+    pub hold_check: Option<HoldCheck>,
     /// What may spoil it, the gravest first.
     pub spoilers: Vec<Spoiler>,
     /// For each of `pairs`: what would settle it, where it is open.
     pub settles: Vec<Option<Settle>>,
+    /// The same question by other methods.
+    pub secondary: Secondary,
+    /// The time course within the session.
+    pub within: Within,
+    /// What is measured beside the times.
+    pub costs: Costs,
+    /// From day to day; nothing of one session, or of several players.
+    pub over_sessions: Option<OverSessions>,
+    /// From player to player; nothing of one player.
+    pub over_players: Option<OverPlayers>,
+    /// The level at which `pairs` are judged, planned looks reckoned with.
+    pub level: Level,
+    /// Where the rules are not those frozen before the first block: what is known to differ.
+    pub explored: Option<Vec<Change>>,
 }
 
 impl Findings {
@@ -102,6 +128,9 @@ pub struct Hold {
     pub lapses: usize,
     /// Presses on empty waits.
     pub false_alarms: usize,
+    /// Where some targets ask for no answer: how well presses follow the others, and how readily
+    /// the player presses.
+    pub detection: Option<Detection>,
     /// Mean, a miss counted as the response limit.
     pub mean_ms: Option<f64>,
     /// Median.
@@ -159,12 +188,44 @@ pub enum Redraw {
     Spared,
 }
 
+/// What is asked of several sessions.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Asked {
+    /// Whose sessions may stand together.
+    pub players: Players,
+    /// How many sessions were declared before the first of them.
+    pub declared_sessions: Option<usize>,
+}
+
+/// Whose sessions may stand together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Players {
+    /// One player's.
+    #[default]
+    One,
+    /// Several players', who agreed to it.
+    Agreed,
+}
+
 /// Works everything out by the protocol's own rules.
 ///
 /// # Errors
 /// Sessions that do not belong together, or that hold no block table.
 pub fn work_out(sessions: Vec<SessionData>) -> Result<Findings, FindingsError> {
-    work_out_by(sessions, &primary)
+    work_out_as(sessions, Asked::default())
+}
+
+/// The same of several sessions, as asked.
+///
+/// # Errors
+/// Sessions that do not belong together, or that hold no block table.
+pub fn work_out_as(sessions: Vec<SessionData>, asked: Asked) -> Result<Findings, FindingsError> {
+    let several = sessions.iter().any(|other| other.player != sessions[0].player);
+    if several && asked.players == Players::Agreed {
+        work_out_with(sessions, asked, &over_players::primary)
+    } else {
+        work_out_with(sessions, asked, &primary)
+    }
 }
 
 /// The same with another comparison: a block table in, pairs out.
@@ -175,7 +236,15 @@ pub fn work_out_by(
     sessions: Vec<SessionData>,
     compare: &dyn Fn(&Table) -> Result<Vec<Pair>, FindingsError>,
 ) -> Result<Findings, FindingsError> {
-    belong_together(&sessions)?;
+    work_out_with(sessions, Asked::default(), compare)
+}
+
+fn work_out_with(
+    sessions: Vec<SessionData>,
+    asked: Asked,
+    compare: &dyn Fn(&Table) -> Result<Vec<Pair>, FindingsError>,
+) -> Result<Findings, FindingsError> {
+    belong_together(&sessions, asked.players)?;
     let entered = |rule| -> Vec<Block> {
         sessions.iter().enumerate().flat_map(|(i, session)| blocks(session, i, rule)).collect()
     };
@@ -193,6 +262,12 @@ pub fn work_out_by(
     let holds = holds(&declared, &sessions);
     let settles = pairs.iter().map(|pair| settle(pair, &sessions[0].protocol, sessions.len()));
     let settles = settles.collect();
+    let hold_check = match elsewhere::facts(&sessions) {
+        Some(_) => None,
+        None => hold_check(&sessions),
+    };
+    let level = looks::level(&table_of(&declared, Redraw::Spared))?;
+    let explored = is_explored(&sessions).then(Vec::new);
     let mut findings = Findings {
         sessions,
         blocks: declared,
@@ -200,23 +275,43 @@ pub fn work_out_by(
         pairs,
         pairs_everything_in,
         bounds,
+        hold_check,
         spoilers: Vec::new(),
         settles,
+        level,
+        explored,
+        secondary: Secondary::default(),
+        within: Within::default(),
+        costs: Costs::default(),
+        over_sessions: None,
+        over_players: None,
     };
+    findings.secondary = secondary(&findings);
+    findings.costs = costs(&findings);
+    findings.within = within(&findings);
+    findings.over_players = over_players::over_players(&findings);
+    if findings.over_players.is_some() {
+        // More cycles of one player settle nothing about players.
+        findings.settles.iter_mut().for_each(|settle| *settle = None);
+    } else {
+        findings.over_sessions = over_sessions(&findings, asked.declared_sessions);
+    }
     findings.spoilers = spoilers(&findings);
     Ok(findings)
 }
 
-fn belong_together(sessions: &[SessionData]) -> Result<(), FindingsError> {
+fn belong_together(sessions: &[SessionData], players: Players) -> Result<(), FindingsError> {
     let first = sessions.first().ok_or(FindingsError::NoSession)?;
     for (index, other) in sessions.iter().enumerate().skip(1) {
         let session = other.name.clone();
-        if other.player != first.player {
+        if other.player != first.player && players == Players::One {
             let (player, first_player) = (other.player.clone(), first.player.clone());
             return Err(FindingsError::OtherPlayer { session, player, first_player });
         }
         // Two players may have begun in the same second: a name is one player's alone.
-        if sessions[..index].iter().any(|before| before.name == other.name) {
+        let same =
+            |before: &SessionData| (&before.name, &before.player) == (&other.name, &other.player);
+        if sessions[..index].iter().any(same) {
             return Err(FindingsError::SameSessionTwice { session });
         }
         if other.protocol != first.protocol {
@@ -253,6 +348,10 @@ fn bounds(
         let same = found.iter().find(|other| other.a == pair.a && other.b == pair.b);
         Ok(same.and_then(|same| same.fit).map(|fit| fit.difference))
     };
+    // Only the time of an answer has two ends.
+    if !session.protocol.analysis.measure.is_of_answer() {
+        return Ok(vec![None; pairs.len()]);
+    }
     let of_pair = |pair: &Pair| {
         let low = difference(pair, End::Fastest, End::Slowest)?;
         let high = difference(pair, End::Slowest, End::Fastest)?;
@@ -262,22 +361,7 @@ fn bounds(
 }
 
 fn table<'a>(blocks: &[Block], sessions: &'a [SessionData], redraw: Redraw) -> Table<'a> {
-    let row = |block: &Block| {
-        Some(BlockRow {
-            session: block.session,
-            cycle: block.cycle.saturating_sub(1),
-            position: block.position as f64,
-            condition: block.condition,
-            value: block.statistic_ms?,
-        })
-    };
-    let used = blocks.iter().filter(|block| block.unused().is_none());
-    Table {
-        rows: used.filter_map(row).collect(),
-        protocol: &sessions[0].protocol,
-        sessions,
-        redraw,
-    }
+    Table { rows: looks::rows(blocks), protocol: &sessions[0].protocol, sessions, redraw }
 }
 
 fn holds(blocks: &[Block], sessions: &[SessionData]) -> Vec<Hold> {
@@ -312,6 +396,13 @@ fn hold(condition: usize, id: String, blocks: &[Block], sessions: &[SessionData]
         late_entered: sum(|block| block.late_entered),
         lapses: sum(|block| block.lapses),
         false_alarms: sum(|block| block.false_alarms),
+        detection: detection(Counts {
+            hits: times_ms.len(),
+            misses,
+            false_alarms: sum(|block| block.pressed_at),
+            correct_rejections: sum(|block| block.left_alone),
+        })
+        .ok(),
         mean_ms: over_all(BlockStatistic::Mean),
         median_ms: over_all(BlockStatistic::Median),
         trimmed_mean_ms: over_all(BlockStatistic::TrimmedMean),

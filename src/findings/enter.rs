@@ -103,6 +103,10 @@ pub struct Block {
     pub lapses: usize,
     /// Presses on catch trials.
     pub false_alarms: usize,
+    /// Targets that ask for no answer and were rightly left alone.
+    pub left_alone: usize,
+    /// Targets that ask for no answer and were answered.
+    pub pressed_at: usize,
     /// Its middle, minutes since its session began.
     pub minute: Option<f64>,
     /// Its statistic, ms; blank where a miss would be averaged or nothing entered.
@@ -149,11 +153,15 @@ pub enum Unused {
 pub fn blocks(session: &SessionData, index: usize, rule: Rule) -> Vec<Block> {
     let plan_of = |plan: &super::input::BlockPlan| {
         let mut last: BTreeMap<usize, &TrialFacts> = BTreeMap::new();
-        let mut false_alarms = 0;
+        let (mut false_alarms, mut left_alone, mut pressed_at) = (0, 0, 0);
         let mut minutes = Span::default();
         let of_block = session.trials.iter().filter(|trial| trial.position == plan.position);
         for trial in of_block.filter(|trial| trial.outcome != Outcome::Abandoned) {
             match trial.part {
+                Part::Main if trial.asks_nothing => {
+                    left_alone += usize::from(trial.outcome == Outcome::Withheld);
+                    pressed_at += usize::from(trial.outcome == Outcome::FalseAlarm);
+                }
                 Part::Main => {
                     last.insert(trial.trial, trial);
                     minutes.take(trial.minute);
@@ -170,7 +178,7 @@ pub fn blocks(session: &SessionData, index: usize, rule: Rule) -> Vec<Block> {
             position: plan.position,
             condition: plan.condition,
             planned: match session.origin {
-                Origin::Record => session.protocol.design.trials,
+                Origin::Record => session.protocol.answers_in_block(),
                 Origin::Table(_) => last.len(),
             },
             seen: last.len(),
@@ -180,6 +188,8 @@ pub fn blocks(session: &SessionData, index: usize, rule: Rule) -> Vec<Block> {
             late_entered: 0,
             lapses: 0,
             false_alarms,
+            left_alone,
+            pressed_at,
             minute: minutes.middle(),
             statistic_ms: None,
         };
@@ -260,10 +270,13 @@ fn judge(trial: &TrialFacts, protocol: &Protocol, rule: Rule) -> Judged {
     let time_ms = match protocol.analysis.measure {
         Measure::Click => trial.click_ms,
         Measure::Onset => trial.onset_ms,
+        Measure::TapInterval | Measure::TrackError | Measure::Stillness => trial.of_run,
     };
     let why = match broken(trial) {
         Some(kind) => Some(kind),
         None => match trial.outcome {
+            // A trial of a set time that came to nothing is not the worst of all values.
+            Outcome::Miss if !protocol.analysis.measure.is_of_answer() => Some(LeftOut::NoMeasure),
             Outcome::Miss => return Judged::Missed,
             Outcome::Hit => match trial.click_ms {
                 Some(ms) if ms < protocol.analysis.anticipation_ms => Some(LeftOut::Early),

@@ -1,6 +1,7 @@
 //! Why sessions cannot be compared, and how to mend it.
 
 use crate::analysis::CompareError;
+use crate::analysis::looks::LooksError;
 use crate::words::{Tell, Told, held_elsewhere};
 use std::path::PathBuf;
 
@@ -47,6 +48,9 @@ pub enum FindingsError {
     /// The model could not be worked out.
     #[error("the comparison could not be worked out: {0}")]
     Analysis(#[from] CompareError),
+    /// The level of a look could not be worked out.
+    #[error("the level of a look could not be worked out: {0}")]
+    Looks(#[from] LooksError),
     /// A file could not be written.
     #[error("{} cannot be written: {source}", path.display())]
     Write {
@@ -73,7 +77,8 @@ impl Tell for FindingsError {
             FindingsError::NoSession => "name at least one session folder",
             FindingsError::SameSessionTwice { .. } => "name each session folder once",
             FindingsError::OtherPlayer { .. } => {
-                "give the sessions of one player together; ask for each player's findings by itself"
+                "give the sessions of one player together; those of players who agreed to be compared \
+                 with --players-agreed"
             }
             FindingsError::OtherProtocol { .. } => {
                 "give sessions of one and the same protocol file together; ask for the others by \
@@ -84,6 +89,9 @@ impl Tell for FindingsError {
             }
             FindingsError::Analysis(_) => {
                 "look whether schedule.csv and trials.csv belong together: the blocks are not those of the plan"
+            }
+            FindingsError::Looks(_) => {
+                "look whether protocol.toml is the file that the session was recorded with"
             }
             FindingsError::Write { source, .. } if held_elsewhere(source).is_some() => {
                 held_elsewhere(source).unwrap_or_default()
@@ -102,6 +110,7 @@ impl Tell for FindingsError {
             | FindingsError::SimulatedAndReal { session } => Some(session.clone()),
             FindingsError::NoSession => Some("FOLDER".to_owned()),
             FindingsError::Analysis(_) => Some("the session's blocks".to_owned()),
+            FindingsError::Looks(_) => Some("analysis.looks".to_owned()),
             FindingsError::Picture { .. } => Some("the picture".to_owned()),
         };
         Told { what: self.to_string(), place, mend: mend.to_owned() }

@@ -3,11 +3,12 @@
 //! Translates and judges nothing; the protocol comes in checked, since a record keeps its text only.
 
 use super::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
-use crate::protocol::{OnsetRule, Protocol};
+use crate::protocol::{Measure, OnsetRule, Part, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
+use crate::units::MotionUnit;
 use serde_json::Value;
 
 /// The session's values. `protocol`: what its `protocol_text` says.
@@ -49,6 +50,7 @@ pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
             Some(EndedAs::Stopped) => Ended::Stopped,
             Some(EndedAs::Discomfort) => Ended::Discomfort,
             Some(EndedAs::TimeUp) => Ended::TimeUp,
+            Some(EndedAs::Settled) => Ended::Settled,
             Some(EndedAs::Partial) | None => Ended::BrokenOff,
         },
         rig: rig(manifest),
@@ -56,12 +58,13 @@ pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
     }
 }
 
-fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFacts {
+pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFacts {
     let happened_ns = row.shown_ns.or(row.press_ns).or(row.foreperiod_start_ns);
     TrialFacts {
         position: row.position,
         part: row.part,
         trial: row.trial,
+        asks_nothing: row.part != Part::Catch && row.expected == "withhold",
         outcome: row.outcome,
         flags: row.flags.0,
         click_ms: row.click_rt_ms,
@@ -70,12 +73,48 @@ fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFact
             OnsetRule::FivePercent => row.movement_5pct_rt_ms,
             OnsetRule::Fit => row.movement_fit_rt_ms,
         },
+        of_run: match protocol.analysis.measure {
+            Measure::TapInterval => row.tap_interval_ms,
+            Measure::TrackError => row.track_error_px,
+            Measure::Stillness => row.still_rms_counts,
+            Measure::Click | Measure::Onset => None,
+        },
         minute: happened_ns.and_then(|ns| minute(row.segment, ns, segments)),
         rt_sd_ms: row.rt_sd_ms,
         shown_sd_ms: row.shown_sd_ms,
         shown_source: row.shown_source,
         press_source: row.press_source,
+        hand: HandFacts {
+            movement_ms: row.movement_time_ms,
+            press_ms: row.press_ms,
+            rest_motion_counts_per_s: row
+                .rest_motion_counts
+                .filter(|_| row.motion_unit == Some(MotionUnit::Counts))
+                .zip(waited_s(row))
+                .map(|(counts, seconds)| counts / seconds),
+            small_shakes_counts: row.small_shakes_counts,
+            force_share: row.force,
+            target_px: target_px(row, protocol),
+            end_px: row.end_x_px.zip(row.end_y_px).map(|(x, y)| [x, y]),
+        },
     }
+}
+
+/// Where a pointing target stood from the aim: its direction and distance as the schedule names
+/// them (`away_DEGREES_MM`, counter-clockwise from the right), the scale by the target's own size.
+fn target_px(row: &TrialRow, protocol: &Protocol) -> Option<[f64; 2]> {
+    let mut parts = row.stimulus.strip_prefix("away_")?.split('_');
+    let degrees: f64 = parts.next()?.parse().ok()?;
+    let distance_mm: f64 = parts.next()?.parse().ok()?;
+    let px = distance_mm * row.target_size_px? / protocol.stimulus.size_mm;
+    let angle = degrees.to_radians();
+    Some([px * libm::cos(angle), -px * libm::sin(angle)])
+}
+
+/// How long the hand was at rest before the stimulus, s.
+fn waited_s(row: &TrialRow) -> Option<f64> {
+    let waited_ns = row.shown_ns? - row.foreperiod_start_ns?;
+    (waited_ns > 0).then(|| waited_ns as f64 / 1e9)
 }
 
 /// Minutes from the session's start. Within one start of the computer the monotonic clock tells;
@@ -119,7 +158,17 @@ fn rig(manifest: &Manifest) -> RigFacts {
     }
     let vsync = manifest.display.get("vsync");
     let judged = vsync.and_then(|vsync| vsync.get("state")).and_then(Value::as_str);
-    RigFacts { vsync_judged: judged.map(str::to_owned), notes }
+    let changed = manifest.rig.as_ref().map_or_else(Vec::new, |rig| {
+        note(&mut notes, "rig profile", rig.profile.clone().unwrap_or_else(|| "none".to_owned()));
+        for change in &rig.changed_since_profile {
+            note(&mut notes, "changed since that profile", change.clone());
+        }
+        for change in &rig.changed_since_session {
+            note(&mut notes, "changed since the session before", change.clone());
+        }
+        rig.changed_since_session.clone()
+    });
+    RigFacts { vsync_judged: judged.map(str::to_owned), changed, notes }
 }
 
 fn note(notes: &mut Vec<RigNote>, name: &str, value: String) {

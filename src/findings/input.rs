@@ -132,6 +132,8 @@ pub struct TrialFacts {
     pub part: Part,
     /// The planned trial's place in its block, from 1.
     pub trial: usize,
+    /// A target was shown, or would have been, that asks for no answer.
+    pub asks_nothing: bool,
     /// How it ended.
     pub outcome: Outcome,
     /// What else is to be known.
@@ -140,6 +142,8 @@ pub struct TrialFacts {
     pub click_ms: Option<f64>,
     /// Movement onset by the protocol's definition, from the stimulus onset, ms.
     pub onset_ms: Option<f64>,
+    /// What is compared of a trial of a set time, in the measure's unit.
+    pub of_run: Option<f64>,
     /// When it happened, minutes since the session began.
     pub minute: Option<f64>,
     /// Standard deviation of the error of the time, ms.
@@ -150,6 +154,27 @@ pub struct TrialFacts {
     pub shown_source: Option<StampSource>,
     /// Where the press's stamp came from.
     pub press_source: Option<StampSource>,
+    /// What else the hand did.
+    pub hand: HandFacts,
+}
+
+/// What else the hand did in a trial; blank where nothing tells.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct HandFacts {
+    /// Press minus movement onset, ms.
+    pub movement_ms: Option<f64>,
+    /// Release minus press, ms.
+    pub press_ms: Option<f64>,
+    /// Counts a second during the wait.
+    pub rest_motion_counts_per_s: Option<f64>,
+    /// Small shakes while the mouse was still, rms counts.
+    pub small_shakes_counts: Option<f64>,
+    /// Mean force during the wait, share of a comfortable strong grip.
+    pub force_share: Option<f64>,
+    /// Where the target stood from the aim's place at the onset, px right and down.
+    pub target_px: Option<[f64; 2]>,
+    /// Where the aim was at the press, px right and down of its place at the onset.
+    pub end_px: Option<[f64; 2]>,
 }
 
 /// A rating of a block.
@@ -183,6 +208,8 @@ pub enum Ended {
     Discomfort,
     /// The longest time, or the firm minutes, were used up.
     TimeUp,
+    /// A planned look settled every comparison.
+    Settled,
     /// Broken off.
     BrokenOff,
 }
@@ -192,6 +219,8 @@ pub enum Ended {
 pub struct RigFacts {
     /// How vsync was judged (`locked`, `unlocked`, `unsteady`, `variable`, `not_judged`).
     pub vsync_judged: Option<String>,
+    /// What was another than in the player's session before, a line each.
+    pub changed: Vec<String>,
     /// Everything the display and the input say of themselves: name and value, for the back pages.
     pub notes: Vec<RigNote>,
 }

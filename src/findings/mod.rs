@@ -7,23 +7,31 @@
 //! works a number out anew.
 
 pub mod compare;
+pub mod cost;
 pub mod elsewhere;
 pub mod enter;
 pub mod error;
+pub mod explore;
 pub mod files;
 pub mod from_record;
+pub mod hold_check;
 pub mod input;
 pub mod json;
+pub mod looks;
+pub mod over_players;
+pub mod over_sessions;
 pub mod picture;
 pub mod plot;
 pub mod primary;
 pub mod report;
+pub mod secondary;
 pub mod sentence;
 pub mod settle;
 pub mod slope;
 pub mod spoil;
+pub mod within;
 
-pub use compare::{Findings, work_out, work_out_by};
+pub use compare::{Asked, Findings, Players, work_out, work_out_as, work_out_by};
 pub use error::FindingsError;
 pub use from_record::session_data;
 

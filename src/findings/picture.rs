@@ -131,6 +131,9 @@ fn foot(drawing: &mut Drawing, findings: &Findings, left: f64, right: f64) -> f6
         _ if elsewhere::facts(&findings.sessions).is_some() => "answer",
         Measure::Click => "press",
         Measure::Onset => "start of a movement",
+        Measure::TapInterval => "run of taps",
+        Measure::TrackError => "run of following",
+        Measure::Stillness => "run of keeping still",
     };
     let key = format!(
         "Each pale dot is one {measure}; each solid mark below is one block's typical time; the \

@@ -8,10 +8,12 @@
 use super::FindingsError;
 use super::compare::{Redraw, Table};
 use super::elsewhere;
-use crate::analysis::{self, BlockRow, CompareSpec, Pair, Redraws};
-use crate::protocol::{
-    BlockOrder, DRAW_RULE, Design, Family, OtherDraws, REDRAWS, other_draws, redraws,
-};
+use super::looks;
+use crate::analysis::{BlockRow, Pair, Redraws};
+use crate::plan::look;
+use crate::protocol::{BlockOrder, Design, OtherDraws, REDRAWS, other_draws, redraws};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha12Rng;
 
 /// Seed of the sampled test: fixed, so that the same rows give the same p.
 const SAMPLE_SEED: u64 = 0x7461_7574_6c69_6e65;
@@ -21,27 +23,27 @@ const SAMPLE_SEED: u64 = 0x7461_7574_6c69_6e65;
 /// # Errors
 /// [`FindingsError::Analysis`] where the table or the rules do not fit the analysis.
 pub fn primary(table: &Table) -> Result<Vec<Pair>, FindingsError> {
-    let rules = &table.protocol.analysis;
-    let spec = CompareSpec {
-        family: match rules.family {
-            Family::Reference => analysis::Family::Reference(table.protocol.reference()),
-            Family::All => analysis::Family::All,
-        },
-        confidence: rules.confidence,
-        smallest_change: rules.smallest_change_ms,
-    };
-    let holds = table.protocol.conditions.len();
+    let protocol = table.protocol;
+    let level = looks::level(table)?;
+    let compare = |rows: &[BlockRow], draws| look::compare_rows(protocol, rows, &level, draws);
     if let Some(facts) = elsewhere::facts(table.sessions) {
         let rows = elsewhere::rows(facts, &table.rows);
-        let pairs = analysis::compare(&rows, holds, &spec, Redraws::None)?;
-        return Ok(elsewhere::withhold(facts, pairs));
+        return Ok(elsewhere::withhold(facts, compare(&rows, Redraws::None)?));
     }
+    // A session that ended early has no list of orders that could have been drawn up to there.
+    let whole = protocol.design.looks.is_empty() || level.is_last();
     let draws = match table.redraw {
-        Redraw::Wanted => draws(&table.protocol.design, holds, &table.rows),
-        Redraw::Spared => Redraws::None,
+        Redraw::Wanted if whole => draws(&protocol.design, protocol.conditions.len(), &table.rows),
+        Redraw::Wanted | Redraw::Spared => Redraws::None,
     };
-    Ok(analysis::compare(&table.rows, holds, &spec, draws)?)
+    Ok(compare(&table.rows, draws)?)
 }
+
+/// Rows x redraws that are worth their time. With many sessions t is as good as exact, and fewer
+/// redraws say as much.
+const MOST_ROWS_REDRAWN: usize = 2_000_000;
+/// Fewest redraws: the smallest p is then 0.001.
+const FEWEST_REDRAWS: usize = 999;
 
 /// The orders that could have been drawn, as conditions of the rows that are there.
 fn draws<'a>(design: &'a Design, holds: usize, rows: &'a [BlockRow]) -> Redraws<'a> {
@@ -49,29 +51,43 @@ fn draws<'a>(design: &'a Design, holds: usize, rows: &'a [BlockRow]) -> Redraws<
     let list = match other_draws(design, holds) {
         OtherDraws::None => return Redraws::None,
         OtherDraws::Exact(list) if sessions == 1 => return listed(list, rows),
-        OtherDraws::Exact(list) => Some(list.len()),
+        OtherDraws::Exact(list) => Some(list),
         OtherDraws::Sampled => None,
     };
-    let mut streams: Vec<_> = (0..sessions)
-        .map(|session| {
-            let seed = SAMPLE_SEED.wrapping_add(session as u64);
-            redraws(design, holds, DRAW_RULE, seed)
-        })
-        .collect();
-    let orders = (0..REDRAWS).map(move |_| {
-        let drawn: Vec<BlockOrder> = streams.iter_mut().filter_map(Iterator::next).collect();
-        at_rows(rows, &drawn)
-    });
     // Sessions drawn by themselves multiply; the mirror image of all of them has the same |t|.
-    let all = list.map_or(f64::INFINITY, |one| (0..sessions).map(|_| one as f64).product());
-    let attainable_p = (2.0 / all).min(1.0).max(1.0 / (REDRAWS + 1) as f64);
-    Redraws::MonteCarlo { orders: Box::new(orders), attainable_p }
+    let one = list.as_ref().map_or(f64::INFINITY, |list| list.len() as f64);
+    let all: f64 = (0..sessions).map(|_| one).product();
+    let redraws_wanted = (MOST_ROWS_REDRAWN / rows.len().max(1)).clamp(FEWEST_REDRAWS, REDRAWS);
+    let attainable_p = (2.0 / all).min(1.0).max(1.0 / (redraws_wanted + 1) as f64);
+    let places = Places::of(rows);
+    let orders: Box<dyn Iterator<Item = Vec<u8>> + 'a> = if let Some(list) = list {
+        let mut words = ChaCha12Rng::seed_from_u64(SAMPLE_SEED);
+        Box::new((0..redraws_wanted).map(move |_| {
+            let drawn: Vec<&BlockOrder> =
+                (0..sessions).map(|_| &list[words.random_range(0..list.len())]).collect();
+            places.at_rows(|session| drawn.get(session).map(|order| order.as_slice()))
+        }))
+    } else {
+        let mut streams: Vec<_> = (0..sessions)
+            .map(|session| {
+                let seed = SAMPLE_SEED.wrapping_add(session as u64);
+                redraws(design, holds, design.draw_rule(), seed)
+            })
+            .collect();
+        Box::new((0..redraws_wanted).map(move |_| {
+            let drawn: Vec<BlockOrder> = streams.iter_mut().filter_map(Iterator::next).collect();
+            places.at_rows(|session| drawn.get(session).map(Vec::as_slice))
+        }))
+    };
+    Redraws::MonteCarlo { orders, attainable_p }
 }
 
 /// One session's orders. Where blocks are missing, several orders look alike on those that are
 /// there: they count as often as they could have been drawn.
 fn listed<'a>(list: Vec<BlockOrder>, rows: &[BlockRow]) -> Redraws<'a> {
-    let orders: Vec<Vec<u8>> = list.into_iter().map(|order| at_rows(rows, &[order])).collect();
+    let places = Places::of(rows);
+    let orders: Vec<Vec<u8>> =
+        list.iter().map(|order| places.at_rows(|_| Some(order.as_slice()))).collect();
     let is_observed = |order: &&Vec<u8>| {
         order.iter().zip(rows).all(|(hold, row)| usize::from(*hold) == row.condition)
     };
@@ -80,14 +96,24 @@ fn listed<'a>(list: Vec<BlockOrder>, rows: &[BlockRow]) -> Redraws<'a> {
     Redraws::Exact { orders: Box::new(orders.into_iter()), attainable_p }
 }
 
-/// What a redraw of every session gives the blocks that are there (some may be missing).
-fn at_rows(rows: &[BlockRow], drawn: &[BlockOrder]) -> Vec<u8> {
-    rows.iter()
-        .map(|row| {
-            let order = drawn.get(row.session);
+/// Where each row stands: its session, and its place there from 0.
+struct Places(Vec<(usize, usize)>);
+
+impl Places {
+    fn of(rows: &[BlockRow]) -> Places {
+        let place = |row: &BlockRow| {
             // Positions count from 1 and are whole.
             let place = (1..).take_while(|place| f64::from(*place) < row.position).count();
-            order.and_then(|order| order.get(place)).copied().unwrap_or(u8::MAX)
-        })
-        .collect()
+            (row.session, place)
+        };
+        Places(rows.iter().map(place).collect())
+    }
+
+    /// What a redraw of every session gives the blocks that are there (some may be missing).
+    fn at_rows<'a>(&self, order_of: impl Fn(usize) -> Option<&'a [u8]>) -> Vec<u8> {
+        let hold = |&(session, place): &(usize, usize)| {
+            order_of(session).and_then(|order| order.get(place)).copied().unwrap_or(u8::MAX)
+        };
+        self.0.iter().map(hold).collect()
+    }
 }

@@ -1,10 +1,12 @@
 //! What would settle an open answer: about how many more cycles like these.
 //!
-//! A projection from the numbers at hand, nothing more: the difference is taken to stay as it is
-//! and its standard error to shrink with the root of the cycles. It never says to go on until it
+//! A projection from the numbers at hand, nothing more: the difference is taken to stay as it is, its
+//! standard error to shrink with the root of the cycles, and t to fall as degrees of freedom come
+//! with them. It never says to go on until it
 //! looks good: more cycles are a new plan.
 
-use crate::analysis::{Pair, PairFit, Verdict};
+use crate::analysis::primary::EQUIVALENCE_ALPHA;
+use crate::analysis::{Pair, PairFit, Verdict, student};
 use crate::protocol::Protocol;
 
 /// What would settle a pair.
@@ -55,18 +57,23 @@ pub fn settle(pair: &Pair, protocol: &Protocol, sessions: usize) -> Option<Settl
     let cycles = protocol.design.cycles * sessions;
     let most = MOST_TIMES * cycles;
     let found = (1..=most).find_map(|more| {
-        let shrink = (cycles as f64 / (cycles + more) as f64).sqrt();
-        let shows = shown(&fit, shrink, apart_ms, protocol.analysis.smallest_change_ms)?;
+        let root = (cycles as f64 / (cycles + more) as f64).sqrt();
+        let df = fit.df + (more * protocol.conditions.len().saturating_sub(1)) as f64;
+        let shrink = |confidence: f64| {
+            root * student::critical(confidence, df) / student::critical(confidence, fit.df)
+        };
+        let shrinks = [shrink(protocol.analysis.confidence), shrink(1.0 - 2.0 * EQUIVALENCE_ALPHA)];
+        let shows = shown(&fit, shrinks, apart_ms, protocol.analysis.smallest_change_ms)?;
         Some(Settle::MoreCycles { more, shows })
     });
     Some(found.unwrap_or(Settle::OutOfReach { tried: most }))
 }
 
-/// What intervals shrunk by this factor about the same difference would show.
-fn shown(fit: &PairFit, shrink: f64, apart_ms: f64, enough_ms: f64) -> Option<Shows> {
+/// What intervals shrunk by these factors (the whole one, that for equivalence) about the same difference would show.
+fn shown(fit: &PairFit, shrinks: [f64; 2], apart_ms: f64, enough_ms: f64) -> Option<Shows> {
     let distance = fit.difference.abs();
-    let half = shrink * (fit.high - fit.low) / 2.0;
-    let half_equivalence = shrink * (fit.equivalence_high - fit.equivalence_low) / 2.0;
+    let half = shrinks[0] * (fit.high - fit.low) / 2.0;
+    let half_equivalence = shrinks[1] * (fit.equivalence_high - fit.equivalence_low) / 2.0;
     if distance + half_equivalence < enough_ms {
         return Some(Shows::ThatItIsTooSmall);
     }

@@ -7,7 +7,9 @@ use super::ANALYSIS_VERSION;
 use super::compare::{Findings, Hold, share};
 use super::elsewhere;
 use super::enter::{LeftOut, Unused};
+use super::hold_check::{PairCheck, ToldBy};
 use super::input::Ended;
+use super::looks;
 use crate::analysis::{Pair, Verdict};
 use crate::protocol::{Order, Rating, Statistic, rules_hash};
 use crate::words::findings as words;
@@ -60,6 +62,15 @@ pub enum Spoiler {
         /// Why.
         ended: Ended,
     },
+    /// The session ended early because a planned look settled it.
+    EndedAtLook {
+        /// After which cycle.
+        cycle: usize,
+        /// Cycles planned.
+        of: usize,
+        /// Confidence of the intervals there, 0 to 1.
+        confidence: f64,
+    },
     /// A pair's p by re-randomisation says otherwise than its interval.
     RandomisationDisagrees {
         /// Hold a.
@@ -98,6 +109,19 @@ pub enum Spoiler {
         /// The protocol's limit.
         limit: u8,
     },
+    /// Two holds were not held apart.
+    NotHeldApart {
+        /// The hold declared firmer.
+        firmer: String,
+        /// The other.
+        lighter: String,
+        /// What tells.
+        told_by: ToldBy,
+        /// Mean of firmer minus lighter: of 10, or share of a comfortable strong grip.
+        difference: f64,
+        /// Places of the blocks that were not the firmer.
+        blocks: Vec<String>,
+    },
     /// A hold became slower or faster within the session.
     Slope {
         /// Which.
@@ -113,6 +137,13 @@ pub enum Spoiler {
     Vsync {
         /// How it was judged.
         judged: String,
+    },
+    /// Sessions taken together were not all made on the same rig.
+    RigChanged {
+        /// The session before which it changed.
+        session: String,
+        /// What changed, a line each.
+        changes: Vec<String>,
     },
     /// Trials whose onset frame came late.
     LateFrames {
@@ -172,11 +203,13 @@ pub fn spoilers(findings: &Findings) -> Vec<Spoiler> {
     list.extend(order(findings));
     list.extend(other_rules(findings));
     list.extend(partial(findings));
+    list.extend(looks::spoiler(findings));
     list.extend(disagreements(findings));
     list.extend(blocks_left_out(findings));
     list.extend(exclusions(findings));
     list.extend(errors(findings));
     list.extend(player(findings));
+    list.extend(not_held(findings));
     list.extend(slopes(findings));
     list.extend(rig(findings));
     list
@@ -202,7 +235,7 @@ fn partial(findings: &Findings) -> Vec<Spoiler> {
         let own = || findings.blocks.iter().filter(move |block| block.session == index);
         let done = own().filter(|block| 2 * block.seen >= block.planned).count();
         let planned = own().count();
-        (session.ended != Ended::Complete).then(|| Spoiler::Partial {
+        (!matches!(session.ended, Ended::Complete | Ended::Settled)).then(|| Spoiler::Partial {
             session: session.name.clone(),
             done,
             planned,
@@ -336,6 +369,30 @@ fn player(findings: &Findings) -> Vec<Spoiler> {
     list
 }
 
+/// The holds that the rating, or a force axis, does not tell apart.
+fn not_held(findings: &Findings) -> Vec<Spoiler> {
+    let Some(check) = &findings.hold_check else { return Vec::new() };
+    let several = findings.sessions.len() > 1;
+    let place = |(session, position): &(usize, usize)| {
+        if several {
+            format!("{position} of session {}", session + 1)
+        } else {
+            position.to_string()
+        }
+    };
+    let failed = |pair: &PairCheck| {
+        let apart = pair.apart.as_ref()?;
+        (apart.held() == Some(false)).then(|| Spoiler::NotHeldApart {
+            firmer: name(findings, pair.firmer),
+            lighter: name(findings, pair.lighter),
+            told_by: check.told_by,
+            difference: apart.difference,
+            blocks: apart.not_apart.iter().map(place).collect(),
+        })
+    };
+    check.pairs.iter().filter_map(failed).collect()
+}
+
 fn slopes(findings: &Findings) -> Vec<Spoiler> {
     let moving = |hold: &Hold| {
         let slope = hold.trend.as_ref()?.per_10min_ms;
@@ -365,6 +422,12 @@ fn rig(findings: &Findings) -> Vec<Spoiler> {
     if let Some(judged) = judged.into_iter().find(|judged| *judged != "locked") {
         list.push(Spoiler::Vsync { judged: judged.to_owned() });
     }
+    // Before the first of them it does not matter.
+    let later = findings.sessions.iter().skip(1).filter(|later| !later.rig.changed.is_empty());
+    list.extend(later.map(|later| Spoiler::RigChanged {
+        session: later.name.clone(),
+        changes: later.rig.changed.clone(),
+    }));
     let count: usize = findings.holds.iter().map(|hold| hold.late_entered).sum();
     let of: usize = findings.holds.iter().map(|hold| hold.trials - hold.excluded).sum();
     if share(count, of) > LATE_SHARE {

@@ -118,6 +118,24 @@ pub(crate) enum Reason {
         /// As the library says it.
         detail: String,
     },
+    /// No Wayland compositor answers.
+    #[error("no Wayland compositor answers: {detail}")]
+    NoCompositor {
+        /// As the library says it.
+        detail: String,
+    },
+    /// There is no window of ours on Wayland.
+    #[error("the window does not belong to Wayland")]
+    NoWaylandWindow,
+    /// The compositor gives no motion before acceleration.
+    #[error("the compositor gives no relative motion: {detail}")]
+    NoRelativeMotion {
+        /// As the library says it.
+        detail: String,
+    },
+    /// The compositor has no pointer.
+    #[error("the compositor tells of no pointer")]
+    NoPointer,
     /// The mouse asked for is not among those of this source.
     #[error("there is no mouse `{wanted}` here; there are: {}", list(present))]
     NoSuchMouse {
@@ -174,6 +192,15 @@ impl Reason {
                 "let the kernel's devices be read (see evdev), or log in to an X11 session".into()
             }
             Reason::NoServer { .. } => "start it in a graphical session, with DISPLAY set".into(),
+            Reason::NoCompositor { .. } | Reason::NoWaylandWindow => {
+                "log in to a Wayland session, or use --input auto".to_owned()
+            }
+            Reason::NoRelativeMotion { .. } => {
+                "let the kernel's devices be read (see evdev), or use a compositor that offers \
+                 zwp_relative_pointer_manager_v1"
+                    .to_owned()
+            }
+            Reason::NoPointer => "plug a mouse in".to_owned(),
             Reason::NoRawEvents { .. } => "use an X server with XInput 2.1 or later".to_owned(),
             Reason::NoSuchMouse { .. } => {
                 "`tautline devices` lists them; give one, or leave --mouse out".to_owned()
@@ -230,12 +257,6 @@ pub enum InputError {
         /// It, and why.
         refusal: Refusal,
     },
-    /// The source that was asked for is not built yet.
-    #[error("input by {} is not built yet", choice.name())]
-    NotBuilt {
-        /// It.
-        choice: InputChoice,
-    },
     /// The mouse that was asked for is in no source that can tell mice apart.
     #[error("the mouse `{wanted}` was asked for, and no source here can tell it from others")]
     NoSuchMouse {
@@ -250,7 +271,6 @@ impl Tell for InputError {
     fn tell(&self) -> Told {
         let mend = match self {
             InputError::Refused { refusal } => refusal.mend.clone(),
-            InputError::NotBuilt { .. } => "use --input auto".to_owned(),
             InputError::NoSuchMouse { refused, .. } => {
                 let said: Vec<String> =
                     refused.iter().map(|r| format!("{}: {}", r.source.name(), r.why)).collect();
@@ -262,7 +282,7 @@ impl Tell for InputError {
         };
         let place = match self {
             InputError::NoSuchMouse { .. } => "--mouse",
-            InputError::Refused { .. } | InputError::NotBuilt { .. } => "--input",
+            InputError::Refused { .. } => "--input",
         };
         Told { what: self.to_string(), place: Some(place.to_owned()), mend }
     }

@@ -130,7 +130,7 @@ impl Reports {
 }
 
 /// The button of a kernel code, numbered as the kernel does from BTN_LEFT = 1.
-fn button_of(code: u16) -> Option<Button> {
+pub(super) fn button_of(code: u16) -> Option<Button> {
     if !(BTN_LEFT..=BTN_TASK).contains(&code) {
         return None;
     }

@@ -18,7 +18,7 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read};
 use std::os::fd::AsRawFd;
 use std::os::unix::fs::OpenOptionsExt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// `_IOW('E', 0xa0, int)` of linux/input.h. The number of the clock goes by pointer; by value it is EFAULT.
@@ -266,6 +266,32 @@ fn open_mouse(mouse: &KernelMouse, id: DeviceId) -> Result<Mouse, Reason> {
         return Err(Reason::NoClock { name: identity.name.clone(), source });
     }
     Ok(Mouse { file, node: node.clone(), id, reports: Reports::new(id), gone: false })
+}
+
+/// Opens a device that is no mouse, with the kernel's stamps on our clock; reads do not wait.
+///
+/// # Errors
+/// As the system says.
+#[expect(unsafe_code, reason = "the kernel's choice of clock has no safe face in std")]
+pub(crate) fn open_node(node: &Path) -> io::Result<File> {
+    let file = OpenOptions::new().read(true).custom_flags(libc::O_NONBLOCK).open(node)?;
+    let clock: libc::c_int = libc::CLOCK_MONOTONIC;
+    // SAFETY: the descriptor is open, and the kernel reads one int behind a pointer that is valid.
+    let code = unsafe { libc::ioctl(file.as_raw_fd(), EVIOCSCLOCKID, &raw const clock) };
+    if code == 0 { Ok(file) } else { Err(io::Error::last_os_error()) }
+}
+
+/// Where an absolute axis stands now: the kernel tells only of changes.
+#[expect(unsafe_code, reason = "the kernel's word on an axis has no safe face in std")]
+pub(crate) fn axis_now(file: &File, code: u16) -> io::Result<i32> {
+    /// `_IOR('E', 0x40, struct input_absinfo)`; the axis's code is added.
+    const EVIOCGABS: libc::Ioctl = 0x8018_4540_u32 as libc::Ioctl;
+    // `struct input_absinfo`: value, minimum, maximum, fuzz, flat, resolution.
+    let mut info = [0_i32; 6];
+    let request = EVIOCGABS + libc::Ioctl::from(code);
+    // SAFETY: the descriptor is open, and the kernel writes six ints behind a pointer that is valid.
+    let code = unsafe { libc::ioctl(file.as_raw_fd(), request, info.as_mut_ptr()) };
+    if code < 0 { Err(io::Error::last_os_error()) } else { Ok(info[0]) }
 }
 
 #[cfg(test)]

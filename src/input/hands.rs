@@ -8,10 +8,11 @@ use super::choice::{InputChoice, InputError, Reason, Refusal};
 use super::devices::{Devices, Identity};
 use super::interval::ReportInterval;
 use super::lane::{self, LaneIn, LaneOut};
-use super::{DeviceInfo, InputEvent, PIXEL_STEPS, Priority, WindowFeed};
+use super::{DeviceInfo, InputEvent, OfWindow, PIXEL_STEPS, Priority, WindowFeed};
 use crate::clock::{self, Bell};
 use crate::units::{DeviceId, MotionUnit, Nanos, Span, StampSource};
 use std::sync::Arc;
+use std::thread::JoinHandle;
 
 /// Hands, and where the window must put its own events, if they serve.
 #[derive(Debug)]
@@ -33,6 +34,9 @@ struct Track {
 #[derive(Debug)]
 pub struct Hands {
     lanes: Vec<LaneOut>,
+    /// After the lanes, so that these are let go of first.
+    threads: Threads,
+    window: OfWindow,
     devices: Arc<Devices>,
     wanted: Option<String>,
     bell: Bell,
@@ -49,7 +53,8 @@ pub struct Hands {
 
 impl Hands {
     /// Opens the source that `choice` names, or the best that is granted, for the mouse that `mouse`
-    /// names (its ident or its whole name) or for all. `bell` wakes whoever waits for events.
+    /// names (its ident or its whole name) or for all. `window`: whose hands they are; it must outlive
+    /// the value. `bell` wakes whoever waits for events.
     ///
     /// Nothing is heard until [`Hands::set_focused`].
     ///
@@ -58,16 +63,20 @@ impl Hands {
     pub fn open(
         choice: InputChoice,
         mouse: Option<&str>,
+        window: OfWindow,
         bell: Bell,
     ) -> Result<Opened, InputError> {
-        let mut hands = Hands::without_source(mouse, bell, clock::now());
+        let mut hands = Hands { window, ..Hands::without_source(mouse, bell, clock::now()) };
         let order: &[StampSource] = match choice {
+            InputChoice::Auto if cfg!(target_os = "linux") && !window.is_wayland() => {
+                &[StampSource::Evdev, StampSource::Xinput, StampSource::Window]
+            }
             InputChoice::Auto => super::list::OF_THIS_SYSTEM,
             InputChoice::Evdev => &[StampSource::Evdev],
             InputChoice::Xinput => &[StampSource::Xinput],
             InputChoice::Window => &[StampSource::Window],
+            InputChoice::Wayland => &[StampSource::WaylandPointer],
             InputChoice::RawInput => &[StampSource::RawInput],
-            InputChoice::Wayland => return Err(InputError::NotBuilt { choice }),
         };
         let mut no_such_mouse = false;
         for &source in order {
@@ -97,6 +106,8 @@ impl Hands {
     fn without_source(mouse: Option<&str>, bell: Bell, now: Nanos) -> Hands {
         Hands {
             lanes: Vec::new(),
+            threads: Threads::default(),
+            window: OfWindow::default(),
             devices: Arc::new(Devices::default()),
             wanted: mouse.map(str::to_owned),
             bell,
@@ -122,7 +133,12 @@ impl Hands {
         let feed = match source {
             StampSource::Window => Some(window_feed(lane_in, &self.devices, wanted)?),
             _ => {
-                start_thread(source, choice, lane_in, &self.devices, wanted)?;
+                let whose = Whose { window: self.window, devices: &self.devices, wanted };
+                let thread = start_thread(source, choice, lane_in, &whose)?;
+                // It speaks on the window's connection, which must not go before it.
+                if source == StampSource::WaylandPointer {
+                    self.threads.0.push(thread);
+                }
                 None
             }
         };
@@ -224,6 +240,7 @@ impl Hands {
         self.devices.all_left();
         let choice = match self.chosen {
             StampSource::Evdev => InputChoice::Evdev,
+            StampSource::WaylandPointer => InputChoice::Wayland,
             StampSource::RawInput => InputChoice::RawInput,
             _ => InputChoice::Xinput,
         };
@@ -315,19 +332,41 @@ fn window_feed(
     }
 }
 
+/// Threads that must have ended before the hands are gone. Their lanes were let go of before.
+#[derive(Debug, Default)]
+struct Threads(Vec<JoinHandle<()>>);
+
+impl Drop for Threads {
+    fn drop(&mut self) {
+        // One that panicked has ended too.
+        self.0.drain(..).for_each(|thread| drop(thread.join()));
+    }
+}
+
+/// What a source is opened for.
+#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "for sources with a thread"))]
+struct Whose<'a> {
+    window: OfWindow,
+    devices: &'a Arc<Devices>,
+    wanted: Option<&'a str>,
+}
+
 /// Opens a source and gives it a thread of its own.
 #[cfg(target_os = "linux")]
 fn start_thread(
     source: StampSource,
     choice: InputChoice,
     lane: LaneIn,
-    devices: &Arc<Devices>,
-    wanted: Option<&str>,
-) -> Result<(), Reason> {
-    use super::{evdev::Evdev, source, xinput::Xinput};
+    &Whose { window, devices, wanted }: &Whose<'_>,
+) -> Result<JoinHandle<()>, Reason> {
+    use super::{evdev::Evdev, source, wayland::Wayland, xinput::Xinput};
     match source {
         StampSource::Evdev => source::start(Evdev::open(Arc::clone(devices), wanted)?, lane),
-        StampSource::Xinput if choice == InputChoice::Auto && window_is_wayland() => {
+        StampSource::WaylandPointer => {
+            let display = window.wayland.ok_or(Reason::NoWaylandWindow)?;
+            source::start(Wayland::join(display, Arc::clone(devices), wanted)?, lane)
+        }
+        StampSource::Xinput if choice == InputChoice::Auto && window.is_wayland() => {
             Err(Reason::WaylandWindow)
         }
         StampSource::Xinput => source::start(Xinput::open(Arc::clone(devices), wanted)?, lane),
@@ -341,12 +380,13 @@ fn start_thread(
     source: StampSource,
     _choice: InputChoice,
     lane: LaneIn,
-    devices: &Arc<Devices>,
-    wanted: Option<&str>,
-) -> Result<(), Reason> {
+    whose: &Whose<'_>,
+) -> Result<JoinHandle<()>, Reason> {
     use super::{rawinput::RawInput, source};
     match source {
-        StampSource::RawInput => source::start(RawInput::open(Arc::clone(devices), wanted)?, lane),
+        StampSource::RawInput => {
+            source::start(RawInput::open(Arc::clone(whose.devices), whose.wanted)?, lane)
+        }
         other => Err(elsewhere(other)),
     }
 }
@@ -357,9 +397,8 @@ fn start_thread(
     source: StampSource,
     _choice: InputChoice,
     _lane: LaneIn,
-    _devices: &Arc<Devices>,
-    _wanted: Option<&str>,
-) -> Result<(), Reason> {
+    _whose: &Whose<'_>,
+) -> Result<JoinHandle<()>, Reason> {
     Err(elsewhere(source))
 }
 

@@ -42,7 +42,7 @@ pub struct Survey {
 
 /// The sources that this system can have, the best first.
 pub(super) const OF_THIS_SYSTEM: &[StampSource] = if cfg!(target_os = "linux") {
-    &[StampSource::Evdev, StampSource::Xinput, StampSource::Window]
+    &[StampSource::Evdev, StampSource::WaylandPointer, StampSource::Xinput, StampSource::Window]
 } else if cfg!(windows) {
     &[StampSource::RawInput, StampSource::Window]
 } else {
@@ -56,6 +56,7 @@ pub fn survey() -> Survey {
     for &source in OF_THIS_SYSTEM {
         let choice = match source {
             StampSource::Evdev => InputChoice::Evdev,
+            StampSource::WaylandPointer => InputChoice::Wayland,
             StampSource::Xinput => InputChoice::Xinput,
             StampSource::RawInput => InputChoice::RawInput,
             _ => InputChoice::Window,
@@ -73,7 +74,7 @@ pub fn survey() -> Survey {
 
 #[cfg(target_os = "linux")]
 fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
-    use super::{evdev, hands, mice, xinput};
+    use super::{evdev, hands, mice, wayland, xinput};
     use crate::units::MotionUnit;
     match source {
         StampSource::Evdev => {
@@ -87,6 +88,8 @@ fn attempt(source: StampSource, devices: &Arc<Devices>) -> Result<(), Reason> {
             }
             there.iter().try_for_each(evdev::try_open)
         }
+        StampSource::WaylandPointer if !hands::window_is_wayland() => Err(Reason::NoWaylandWindow),
+        StampSource::WaylandPointer => wayland::Wayland::look(Arc::clone(devices)),
         StampSource::Xinput => {
             let opened = xinput::Xinput::open(Arc::clone(devices), None).map(drop);
             if opened.is_ok() && hands::window_is_wayland() {

@@ -24,6 +24,8 @@ const ABS_X: usize = 0;
 const ABS_Y: usize = 1;
 const ABS_MT_POSITION_X: usize = 0x35;
 const BTN_LEFT: usize = 0x110;
+const BTN_TOOL_PEN: usize = 0x140;
+const BTN_TOUCH: usize = 0x14a;
 /// KEY_ESC to KEY_S: whoever has them all is a keyboard, as udev's input_id judges it too.
 const KEYBOARD: std::ops::RangeInclusive<usize> = 1..=31;
 
@@ -50,6 +52,60 @@ impl Capabilities<'_> {
             && !has(self.abs, ABS_Y)
             && !has(self.abs, ABS_MT_POSITION_X)
     }
+}
+
+impl Capabilities<'_> {
+    /// The lowest absolute axis of a device that may be a force sensor: one to three axes, and no
+    /// mouse, keyboard, pad, tablet or touchscreen, which have buttons or touch of their own.
+    pub fn sensor_axis(&self) -> Option<u16> {
+        const MOST_AXES: usize = 3;
+        let axes: Vec<usize> = (0..ABS_MT_POSITION_X).filter(|bit| has(self.abs, *bit)).collect();
+        let touches = [BTN_LEFT, BTN_TOOL_PEN, BTN_TOUCH].iter().any(|key| has(self.key, *key));
+        let keyboard = KEYBOARD.into_iter().all(|key| has(self.key, key));
+        let sensor = (1..=MOST_AXES).contains(&axes.len()) && !touches && !keyboard;
+        let lowest = axes.first().filter(|_| sensor && !has(self.abs, ABS_MT_POSITION_X));
+        lowest.and_then(|axis| u16::try_from(*axis).ok())
+    }
+}
+
+/// A device that may be a force sensor.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Axes {
+    /// Its device file.
+    pub(crate) node: PathBuf,
+    /// Product name.
+    pub(crate) name: String,
+    /// Vendor and product number.
+    pub(crate) ident: String,
+    /// Its lowest axis.
+    pub(crate) lowest: u16,
+}
+
+/// The devices that may be force sensors; none where nothing can be listed.
+pub(crate) fn axes() -> Vec<Axes> {
+    let Ok(entries) = fs::read_dir(CLASS) else { return Vec::new() };
+    let mut list: Vec<Axes> = entries
+        .filter_map(Result::ok)
+        .filter(|entry| entry.file_name().to_string_lossy().starts_with("event"))
+        .filter_map(|entry| {
+            let class = entry.path();
+            let read = |name: &str| {
+                let text = fs::read_to_string(class.join("device").join(name)).ok()?;
+                Some(text.trim().to_owned())
+            };
+            let (key, rel) = (read("capabilities/key")?, read("capabilities/rel")?);
+            let abs = read("capabilities/abs")?;
+            let lowest = Capabilities { key: &key, rel: &rel, abs: &abs }.sensor_axis()?;
+            Some(Axes {
+                node: Path::new(NODES).join(class.file_name()?),
+                name: read("name")?,
+                ident: format!("{}:{}", read("id/vendor")?, read("id/product")?),
+                lowest,
+            })
+        })
+        .collect();
+    list.sort_by(|a, b| a.node.cmp(&b.node));
+    list
 }
 
 /// Whether bit number `bit` is set in the kernel's words.

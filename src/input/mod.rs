@@ -1,9 +1,10 @@
 //! Where events come from: one source a file, each on a thread of its own.
 //!
 //! A source stamps what it hears and pushes it into a ring; it never judges a press. Order of trust:
-//! the kernel's own stamps (`evdev`), X11 raw events on a connection of our own (`xinput`) or
-//! Windows raw input (`rawinput`), the window library's events (`window`). [`Hands`] is the one face: it picks a source, says why a
-//! better one was refused, and merges what comes by stamp. Invariant: between a stamp and its ring
+//! the kernel's own stamps (`evdev`), the compositor's own times (`wayland`), X11 raw events on a
+//! connection of our own (`xinput`) or Windows raw input (`rawinput`), the window library's events
+//! (`window`). [`Hands`] is the one face: it picks a source, says why a better one was refused, and
+//! merges what comes by stamp. Invariant: between a stamp and its ring
 //! nothing allocates, locks, writes a file or waits; a full ring is counted and told, never waited for.
 
 mod choice;
@@ -11,6 +12,8 @@ pub mod decode;
 mod devices;
 #[cfg(target_os = "linux")]
 mod evdev;
+pub mod force;
+mod gamepad;
 mod hands;
 mod interval;
 mod lane;
@@ -27,17 +30,20 @@ mod rawinput;
 mod source;
 #[cfg(target_os = "linux")]
 mod wait;
+#[cfg(target_os = "linux")]
+mod wayland;
 mod window;
 #[cfg(target_os = "linux")]
 mod xinput;
 
 pub use choice::{InputChoice, InputError, Refusal, UnknownChoice};
+pub use gamepad::{GAMEPAD_SD, GamepadError, Gamepads, PadEvent, PadKey, PadSide};
 pub use hands::{Hands, Opened};
 pub use interval::{FEWEST_INTERVALS, ReportInterval};
 pub use list::{SourceState, Survey, SurveyedMouse, survey};
 #[cfg(target_os = "linux")]
 pub use mice::{Capabilities, UDEV_RULE};
-pub use priority::Priority;
+pub use priority::{Priority, Raised, Rank, raise};
 pub use window::{PIXEL_STEPS, WINDOW_SD, WindowFeed};
 
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};
@@ -84,6 +90,13 @@ pub enum InputEvent {
         /// When the first of them was lost, or when the loss was told.
         t: Nanos,
     },
+    /// The source's own thread stood still: what it stamped itself meanwhile is late.
+    Stalled {
+        /// For how long.
+        late: Span,
+        /// From when on.
+        since: Nanos,
+    },
     /// A device went away. A button it held is not released: that would be no act of the player's.
     Unplugged {
         /// Which.
@@ -108,12 +121,13 @@ impl InputEvent {
             | InputEvent::Release { stamp, .. }
             | InputEvent::Motion { stamp, .. } => stamp.t,
             InputEvent::Gap { t, .. }
+            | InputEvent::Stalled { since: t, .. }
             | InputEvent::Unplugged { t, .. }
             | InputEvent::Replugged { t, .. } => *t,
         }
     }
 
-    /// Whose it is; a gap has no device.
+    /// Whose it is; a gap and a stall have no device.
     pub const fn device(&self) -> Option<DeviceId> {
         match self {
             InputEvent::Press { device, .. }
@@ -121,7 +135,7 @@ impl InputEvent {
             | InputEvent::Motion { device, .. }
             | InputEvent::Unplugged { device, .. }
             | InputEvent::Replugged { device, .. } => Some(*device),
-            InputEvent::Gap { .. } => None,
+            InputEvent::Gap { .. } | InputEvent::Stalled { .. } => None,
         }
     }
 
@@ -133,12 +147,32 @@ impl InputEvent {
             | InputEvent::Release { stamp, .. }
             | InputEvent::Motion { stamp, .. } => stamp.t = moment,
             InputEvent::Gap { t, .. }
+            | InputEvent::Stalled { since: t, .. }
             | InputEvent::Unplugged { t, .. }
             | InputEvent::Replugged { t, .. } => *t = moment,
         }
         self
     }
 }
+
+/// What a source must know of the window whose hands are heard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct OfWindow {
+    /// The window library's connection, where the window belongs to Wayland.
+    pub wayland: Option<WaylandDisplay>,
+}
+
+impl OfWindow {
+    /// Whether the window belongs to Wayland.
+    pub(crate) fn is_wayland(self) -> bool {
+        self.wayland.is_some()
+    }
+}
+
+/// Where the window library keeps its Wayland connection: the address of the `wl_display`, as a
+/// number, so that it may go from thread to thread. It must hold until the hands are dropped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WaylandDisplay(pub usize);
 
 /// What is known of a device. Published before its first event is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

@@ -11,12 +11,14 @@ mod path;
 mod shakes;
 #[cfg(test)]
 mod tests;
+mod tracking;
 mod welch;
 
 use crate::units::{Nanos, Span};
 
 pub use filter::{FilterError, LowPass};
 pub use shakes::SmallShakes;
+pub use tracking::{Following, Xy};
 pub use welch::Spectrum;
 
 /// One report of the mouse: how far it moved, in counts.

@@ -49,7 +49,8 @@ pub(super) fn line(steps: &[Step], from: Nanos, until: Nanos) -> Option<Line> {
         farthest = farthest.max(along);
     }
     Some(Line {
-        straightness: between(steps, from, until) / straight,
+        // Rounding must not make a straight line shorter than itself.
+        straightness: (between(steps, from, until) / straight).max(1.0),
         overshoot_counts: farthest - straight,
     })
 }

@@ -2,16 +2,12 @@
 
 use super::fault::{Fault, nearest};
 use super::keys::one_of;
-use super::orders::{self, trend_widens, williams_rows};
 use super::read::Places;
+use super::refusal::{self, LookRefusal, Refusal};
 use super::walk::Walk;
-use super::words_drawn::{Drawn, Stream};
-use super::{Foreperiod, Measure, Order, Protocol, draw, minutes};
-use crate::tasks::{AnsweredBy, TaskKind};
+use super::{Foreperiod, Order, Protocol, check_task};
 use std::ops::Range;
 
-/// No block under a firm hold lasts longer, s. The program's own; no key lifts it.
-const FIRM_BLOCK_S: f64 = 75.0;
 /// Holds that one protocol can compare.
 const HOLDS: std::ops::RangeInclusive<usize> = 2..=8;
 
@@ -24,7 +20,7 @@ pub(super) fn check<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Place
         check_holds(walk, protocol, places);
     });
     let task_fits = fits(walk, &["task", "analysis"], |walk| {
-        check_task(walk, protocol, places);
+        check_task::check(walk, protocol, places);
         check_limits(walk, protocol, places);
     });
     let waits_fit = fits(walk, &["foreperiod"], |walk| check_foreperiod(walk, protocol, places));
@@ -48,7 +44,7 @@ fn fits<'a>(walk: &mut Walk<'a>, tables: &[&str], check: impl FnOnce(&mut Walk<'
     walk.faults.len() == before && walk.is_sound(tables)
 }
 
-fn unfit(walk: &mut Walk, span: Range<usize>, what: String, mend: String) {
+pub(super) fn unfit(walk: &mut Walk, span: Range<usize>, what: String, mend: String) {
     walk.fault(span, Fault::Unfit { what, mend });
 }
 
@@ -79,43 +75,14 @@ fn check_holds(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     }
 }
 
-fn check_task(walk: &mut Walk, protocol: &Protocol, places: &Places) {
-    let own: &[&str] = match protocol.task {
-        TaskKind::Simple(_) => &[],
-        TaskKind::Choice(_) => &["map", "eccentricity_mm"],
-        TaskKind::Emergence(_) => &["speed_mm_s"],
-        TaskKind::Pointing(_) => &["distance_mm"],
-    };
-    for name in ["map", "eccentricity_mm", "speed_mm_s", "distance_mm"] {
-        if places.task.has(name) && !own.contains(&name) {
-            let what = format!("`task.{name}` is of no use to the task {}", protocol.task.name());
-            unfit(walk, places.task.span_of(name), what, "leave it out".to_owned());
-        }
-    }
-    let travels = protocol.task.task().answered_by() == AnsweredBy::MoveAndButton;
-    if protocol.analysis.measure == Measure::Onset && !travels {
-        let what = format!(
-            "`analysis.measure` is \"onset\", and in the task {} the hand does not travel",
-            protocol.task.name()
-        );
-        let mend = "write click, or use the task pointing".to_owned();
-        unfit(walk, places.analysis.span_of("measure"), what, mend);
-    }
-}
-
 fn check_foreperiod<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Places<'a>) {
     let at = &places.foreperiod;
     let law = walk.text(at, "law");
-    if law == "partner" {
-        let what = "`foreperiod.law` is \"partner\", which is not built yet".to_owned();
-        let mend = "write exponential, uniform or fixed (nearest: exponential)".to_owned();
-        unfit(walk, at.span_of("law"), what, mend);
-        return;
-    }
     let (own, needs): (&[&str], &[&str]) = match protocol.foreperiod {
         Foreperiod::Exponential { .. } => (&["min_ms", "mean_ms", "max_ms", "catch_share"], &[]),
         Foreperiod::Uniform { .. } => (&["min_ms", "max_ms", "catch_share"], &["max_ms"]),
         Foreperiod::Fixed { .. } => (&["ms", "catch_share"], &["ms"]),
+        Foreperiod::Partner { .. } => (&["min_ms", "mean_ms", "max_ms"], &[]),
     };
     for name in ["min_ms", "mean_ms", "max_ms", "ms", "catch_share"] {
         if at.has(name) && !own.contains(&name) {
@@ -157,7 +124,16 @@ fn check_foreperiod<'a>(walk: &mut Walk<'a>, protocol: &Protocol, places: &Place
                 format!("the longest wait, {max_ms} ms, is not above the shortest, {min_ms}");
             unfit(walk, at.span_of("max_ms"), what, "write a larger max_ms".to_owned());
         }
-        Foreperiod::Uniform { .. } | Foreperiod::Fixed { .. } => {}
+        Foreperiod::Partner { min_ms, mean_ms, max_ms } if max_ms <= min_ms + mean_ms => {
+            let what = format!(
+                "a cue is waited for {max_ms} ms, and is expected after {} ms",
+                min_ms + mean_ms
+            );
+            let mend = "write a max_ms well above min_ms + mean_ms".to_owned();
+            let name = if at.has("max_ms") { "max_ms" } else { "mean_ms" };
+            unfit(walk, at.span_of(name), what, mend);
+        }
+        Foreperiod::Uniform { .. } | Foreperiod::Fixed { .. } | Foreperiod::Partner { .. } => {}
     }
 }
 
@@ -187,81 +163,114 @@ fn check_standing(walk: &mut Walk, protocol: &Protocol, places: &Places) {
 fn check_order(walk: &mut Walk, protocol: &Protocol, places: &Places) {
     let (design, holds) = (&protocol.design, protocol.conditions.len());
     let span = places.design.span_of("cycles");
-    let faults_before = walk.faults.len();
-    match design.order {
-        Order::Williams if holds == 2 => {
-            let what = "`design.order` is \"williams\" with two holds".to_owned();
-            let mend = "write shuffled: with two holds it has more orders to draw from".to_owned();
-            unfit(walk, places.design.span_of("order"), what, mend);
-        }
-        Order::Williams => {
-            let set = williams_rows(holds).len();
-            if !design.cycles.is_multiple_of(set) {
-                let what =
-                    format!("{} cycles of {holds} holds are no whole Williams sets", design.cycles);
-                let (below, above) = (design.cycles / set * set, (design.cycles / set + 1) * set);
-                let mend = match below {
-                    0 => format!("write {above} cycles (whole sets of {set})"),
-                    _ => format!("write {below} or {above} cycles (whole sets of {set})"),
-                };
-                unfit(walk, span.clone(), what, mend);
-            }
-        }
-        Order::Mirrored if !design.cycles.is_multiple_of(2) => {
-            let what = format!("{} cycles do not go there and back equally often", design.cycles);
-            let mend = format!("write {} or {}", design.cycles - 1, design.cycles + 1);
-            unfit(walk, span.clone(), what, mend);
-        }
-        Order::Mirrored | Order::Shuffled | Order::Fixed => {}
+    if design.order == Order::Williams && holds == 2 {
+        let what = "`design.order` is \"williams\" with two holds".to_owned();
+        let mend = "write shuffled: with two holds it has more orders to draw from".to_owned();
+        unfit(walk, places.design.span_of("order"), what, mend);
     }
-    // (C-1)(K-1) - 1 degrees of freedom; below 2 no interval can be given.
-    let df = ((holds - 1) * (design.cycles - 1)).saturating_sub(1);
-    if df < 2 {
-        let least = 1 + 3usize.div_ceil(holds - 1);
-        let what =
-            format!("{} cycles of {holds} holds leave too little to judge by", design.cycles);
-        unfit(walk, span, what, format!("write at least {least} cycles"));
-        return;
+    let cycles = design.cycles;
+    let mut judged = protocol.clone();
+    if holds == 2 && design.order == Order::Williams {
+        // That is told already; its length is judged as it will be mended.
+        judged.design.order = Order::Shuffled;
     }
-    if walk.faults.len() > faults_before {
-        return;
+    match refusal::of_design(&judged) {
+        Some(Refusal::WholeSets { .. }) if design.order == Order::Mirrored => {
+            let what = format!("{cycles} cycles do not go there and back equally often");
+            unfit(walk, span, what, format!("write {} or {}", cycles - 1, cycles + 1));
+        }
+        Some(Refusal::WholeSets { set }) => {
+            let what = format!("{cycles} cycles of {holds} holds are no whole Williams sets");
+            let (below, above) = (cycles / set * set, (cycles / set + 1) * set);
+            let mend = match below {
+                0 => format!("write {above} cycles (whole sets of {set})"),
+                _ => format!("write {below} or {above} cycles (whole sets of {set})"),
+            };
+            unfit(walk, span, what, mend);
+        }
+        Some(Refusal::TooFewCycles { least }) => {
+            let what = format!("{cycles} cycles of {holds} holds leave too little to judge by");
+            unfit(walk, span, what, format!("write at least {least} cycles"));
+        }
+        Some(Refusal::NoOrder) => {
+            let what =
+                "no order of the blocks can tell the holds from practice and fatigue".to_owned();
+            unfit(walk, places.design.span_of("order"), what, "write more cycles".to_owned());
+        }
+        Some(Refusal::Look(look)) => {
+            let (what, mend) = told_of_look(look, protocol);
+            unfit(walk, places.analysis.span_of("looks"), what, mend);
+        }
+        // Of the care for the hand, `check_care` tells.
+        Some(Refusal::FirmBlock { .. } | Refusal::FirmMinutes { .. } | Refusal::TooLong { .. })
+        | None => {}
     }
-    let mut drawn = Drawn::new(0, draw::DRAW_RULE, Stream::Orders);
-    let order = orders::draw(design, holds, &mut drawn);
-    let told_apart = order
-        .as_ref()
-        .is_some_and(|order| design.order == Order::Fixed || trend_widens(order, holds).is_some());
-    if !told_apart {
-        let what = "no order of the blocks can tell the holds from practice and fatigue".to_owned();
-        unfit(walk, places.design.span_of("order"), what, "write more cycles".to_owned());
+}
+
+/// What is wrong with a planned look, and how to mend it.
+fn told_of_look(look: LookRefusal, protocol: &Protocol) -> (String, String) {
+    let (cycles, holds) = (protocol.design.cycles, protocol.conditions.len());
+    match look {
+        LookRefusal::Order { cycle } if cycle >= cycles => (
+            format!("`analysis.looks` names cycle {cycle}, and there are {cycles} cycles"),
+            "name cycles before the last one: that one is looked at in any case".to_owned(),
+        ),
+        LookRefusal::Order { cycle } => (
+            format!("`analysis.looks` names cycle {cycle} after a later one, or twice"),
+            "write the cycles in order, each once".to_owned(),
+        ),
+        LookRefusal::TooEarly { cycle, least } => (
+            format!("a look after cycle {cycle} of {holds} holds has too little to judge by"),
+            format!("look after cycle {least} at the earliest"),
+        ),
+        LookRefusal::CutsSet { cycle, set } => (
+            format!("a look after cycle {cycle} cuts a whole set of {set} cycles in two"),
+            format!("look after a multiple of {set} cycles, or write shuffled as the order"),
+        ),
+        LookRefusal::Stretch { cycle } => (
+            format!("the stretch that ends with cycle {cycle} is too short to be drawn by itself"),
+            "leave two cycles or more between looks, and after the last one".to_owned(),
+        ),
+        LookRefusal::FixedOrder => (
+            "`analysis.looks` with the order \"fixed\": no look could settle anything".to_owned(),
+            "leave it out, or write shuffled as the order".to_owned(),
+        ),
     }
 }
 
 fn check_care(walk: &mut Walk, protocol: &Protocol, places: &Places) {
-    let takes = minutes::minutes(protocol);
     let care = &protocol.care;
-    if takes.longest_firm_block_s > FIRM_BLOCK_S {
-        let what = format!(
-            "a block under a firm hold may last {:.0} s with its warm-up, empty waits and repeats",
-            takes.longest_firm_block_s
-        );
-        let mend = format!("write fewer trials: {FIRM_BLOCK_S:.0} s at most");
-        unfit(walk, places.design.span_of("trials"), what, mend);
-    }
-    if takes.firm_at_most > care.firm_minutes_at_most {
-        let what = format!("{:.1} minutes may be spent under a firm hold", takes.firm_at_most);
-        let mend = format!(
-            "write fewer cycles or trials: `care.firm_minutes_at_most` is {}",
-            care.firm_minutes_at_most
-        );
-        unfit(walk, places.design.span_of("cycles"), what, mend);
-    }
-    if takes.elapsed > care.longest_minutes {
-        let what = format!("the session takes about {:.0} minutes", takes.elapsed);
-        let mend = format!(
-            "write fewer cycles or trials: `care.longest_minutes` is {}",
-            care.longest_minutes
-        );
-        unfit(walk, places.design.span_of("cycles"), what, mend);
+    for refusal in refusal::of_care(protocol) {
+        let (key, what, mend) = match refusal {
+            Refusal::FirmBlock { longest_s } => (
+                "trials",
+                format!(
+                    "a block under a firm hold may last {longest_s:.0} s with its warm-up, empty \
+                     waits and repeats"
+                ),
+                format!("write fewer trials: {:.0} s at most", refusal::FIRM_BLOCK_S),
+            ),
+            Refusal::FirmMinutes { minutes } => (
+                "cycles",
+                format!("{minutes:.1} minutes may be spent under a firm hold"),
+                format!(
+                    "write fewer cycles or trials: `care.firm_minutes_at_most` is {}",
+                    care.firm_minutes_at_most
+                ),
+            ),
+            Refusal::TooLong { minutes } => (
+                "cycles",
+                format!("the session takes about {minutes:.0} minutes"),
+                format!(
+                    "write fewer cycles or trials: `care.longest_minutes` is {}",
+                    care.longest_minutes
+                ),
+            ),
+            Refusal::WholeSets { .. }
+            | Refusal::TooFewCycles { .. }
+            | Refusal::NoOrder
+            | Refusal::Look(_) => continue,
+        };
+        unfit(walk, places.design.span_of(key), what, mend);
     }
 }

@@ -1,14 +1,15 @@
 //! Draws a schedule from a protocol and a seed.
 //!
-//! Draw rule 1. A pure function: the order of blocks from one stream of words, everything about the
+//! A pure function: the order of blocks from one stream of words, everything about the
 //! trials from another. Foreperiods are rounded to 0.1 ms and use one maths library, so the
 //! schedule is the same on every machine and in every release.
 
 use super::words_drawn::{Drawn, Stream};
 use super::{Block, Foreperiod, Part, PlannedTrial, Protocol, Schedule, orders};
 
-/// The rule that new schedules are drawn by. Old rules are kept.
-pub const DRAW_RULE: u32 = 1;
+/// The newest rule that schedules are drawn by. Old rules are kept: rule 1 draws a session as one,
+/// rule 2 each stretch between planned looks by itself ([`super::Design::draw_rule`]).
+pub const DRAW_RULE: u32 = 2;
 
 /// Draws the schedule of `protocol` for `seed`.
 ///
@@ -16,10 +17,11 @@ pub const DRAW_RULE: u32 = 1;
 /// When no order meets the restrictions; the checker lets no such protocol through.
 pub fn draw(protocol: &Protocol, seed: u64) -> Schedule {
     let holds = protocol.conditions.len();
-    let mut for_orders = Drawn::new(seed, DRAW_RULE, Stream::Orders);
+    let draw_rule = protocol.design.draw_rule();
+    let mut for_orders = Drawn::new(seed, draw_rule, Stream::Orders);
     let order = orders::draw(&protocol.design, holds, &mut for_orders)
         .expect("the checker has tried that an order can be drawn");
-    let mut drawn = Drawn::new(seed, DRAW_RULE, Stream::Trials);
+    let mut drawn = Drawn::new(seed, draw_rule, Stream::Trials);
     let mut blocks = Vec::with_capacity(order.len());
     for (cycle, row) in order.chunks(holds).enumerate() {
         let waits = Waits::draw(protocol, &mut drawn);
@@ -35,7 +37,7 @@ pub fn draw(protocol: &Protocol, seed: u64) -> Schedule {
             ));
         }
     }
-    Schedule { draw_rule: DRAW_RULE, seed, blocks }
+    Schedule { draw_rule, seed, blocks }
 }
 
 /// The waits of one cycle, the same set for every hold.
@@ -107,6 +109,8 @@ fn wait_ms(law: &Foreperiod, quantile: f64) -> f64 {
         }
         Foreperiod::Uniform { min_ms, max_ms, .. } => min_ms + quantile * (max_ms - min_ms),
         Foreperiod::Fixed { ms, .. } => ms,
+        // Nobody knows beforehand when the partner will end it: what the plan reckons with.
+        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
     })
 }
 

@@ -38,16 +38,34 @@ pub fn rules_hash(protocol: &Protocol, analysis_version: u32) -> String {
     Sha256::digest(&text).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// The rules that a session was recorded under, where its protocol says nothing of movement onset.
+/// The rules that a session was recorded under, where its protocol leaves something to a default
+/// that has changed since.
 ///
-/// Until the fitted onset was there, the default was 5 % of peak speed. Where the frozen hash is
-/// that of the protocol with the older default, so are its rules; else the protocol stays as read.
+/// Until the fitted onset was there, its default was 5 % of peak speed; until limits went by task,
+/// that of a lapse was 500 ms. Where the frozen hash is that of the protocol with older defaults, so
+/// are its rules; else the protocol stays as read.
 pub fn as_frozen(protocol: Protocol, frozen: &str, analysis_version: u32) -> Protocol {
-    let mut older = protocol.clone();
-    older.motion.onset = OnsetRule::FivePercent;
-    let older_is_frozen =
-        protocol.motion.onset == OnsetRule::Fit && rules_hash(&older, analysis_version) == frozen;
-    if older_is_frozen { older } else { protocol }
+    const OLDER_LAPSE_MS: f64 = 500.0;
+    let is_frozen = |candidate: &Protocol| rules_hash(candidate, analysis_version) == frozen;
+    if is_frozen(&protocol) {
+        return protocol;
+    }
+    let lapses = [protocol.analysis.lapse_ms, OLDER_LAPSE_MS];
+    let onsets = match protocol.motion.onset {
+        OnsetRule::Fit => [OnsetRule::Fit, OnsetRule::FivePercent],
+        named @ (OnsetRule::First | OnsetRule::FivePercent) => [named; 2],
+    };
+    for lapse_ms in lapses {
+        for onset in onsets {
+            let mut older = protocol.clone();
+            older.motion.onset = onset;
+            older.analysis.lapse_ms = lapse_ms;
+            if is_frozen(&older) {
+                return older;
+            }
+        }
+    }
+    protocol
 }
 
 #[cfg(test)]
@@ -68,5 +86,12 @@ mod tests {
         let mut first = now.clone();
         first.motion.onset = OnsetRule::First;
         assert_eq!(as_frozen(first.clone(), &rules_hash(&then, 1), 1), first);
+        // Both defaults at once.
+        let text = crate::protocol::shipped::find("emergence-by-hold").expect("it is shipped").text;
+        let now = crate::protocol::read(text, "emergence-by-hold").expect("it is sound");
+        let mut then = now.clone();
+        (then.motion.onset, then.analysis.lapse_ms) = (OnsetRule::FivePercent, 500.0);
+        assert_ne!(now, then);
+        assert_eq!(as_frozen(now, &rules_hash(&then, 1), 1), then);
     }
 }

@@ -3,6 +3,8 @@
 //! The reader, its error texts and the JSON Schema are all made from this table, so they cannot
 //! disagree.
 
+use crate::tasks::MOST_LEVELS;
+
 /// What a key holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Kind {
@@ -18,6 +20,10 @@ pub(super) enum Kind {
     Word(&'static [&'static str]),
     /// A list of these words.
     Words(&'static [&'static str]),
+    /// A list of whole numbers within a range, both ends included.
+    Wholes { min: i64, max: i64 },
+    /// A number within a range, or a list of up to six of them.
+    Numbers { min: f64, max: f64 },
 }
 
 /// What stands for a key that is left out.
@@ -59,6 +65,10 @@ const fn number(min: f64, max: f64) -> Kind {
     Kind::Number { min, max }
 }
 
+const fn numbers(min: f64, max: f64) -> Kind {
+    Kind::Numbers { min, max }
+}
+
 const fn whole(min: i64, max: i64) -> Kind {
     Kind::Whole { min, max }
 }
@@ -79,6 +89,20 @@ pub(super) const TABLES: [&str; 12] = [
     "rest.standing_break",
 ];
 
+/// The kinds of task.
+pub(super) const TASKS: [&str; 10] = [
+    "simple",
+    "onset",
+    "go_no_go",
+    "choice",
+    "emergence",
+    "pointing",
+    "steadiness",
+    "tapping",
+    "pursuit",
+    "vigilance",
+];
+
 pub(super) const RATINGS: [&str; 3] = ["tension", "discomfort", "fatigue"];
 
 /// Every key.
@@ -95,24 +119,34 @@ pub(super) const KEYS: &[Key] = &[
 
     key("design", "order", Kind::Word(&["williams", "mirrored", "shuffled", "fixed"]), Absent::Fault, "the order of blocks"),
     key("design", "cycles", whole(1, 40), Absent::Fault, "each holds every hold once, as one block"),
-    key("design", "trials", whole(5, 100), Absent::Fault, "main trials in a block"),
+    key("design", "trials", whole(2, 100), Absent::Fault, "main trials in a block"),
     key("design", "warm_up", whole(0, 20), Absent::Number(4.0), "warm-up trials in a block of the first cycle"),
     key("design", "warm_up_later", whole(0, 20), Absent::Number(2.0), "warm-up trials in later blocks"),
     key("design", "reference", Kind::Slug, Absent::Unset, "the hold the others are compared with; the first, if left out"),
 
-    key("task", "kind", Kind::Word(&["simple", "choice", "emergence", "pointing"]), Absent::Fault, "what the player does"),
+    key("task", "kind", Kind::Word(&TASKS), Absent::Fault, "what the player does"),
     key("task", "respond_within_ms", number(300.0, 10_000.0), Absent::Number(1_500.0), "a later answer is a miss"),
-    key("task", "map", Kind::Word(&["same", "crossed"]), Absent::Word("same"), "choice: which button belongs to which side"),
+    key("task", "map", Kind::Word(&["same", "crossed"]), Absent::Word("same"), "choice: which answer belongs to which place"),
     key("task", "eccentricity_mm", number(5.0, 300.0), Absent::Number(60.0), "choice: how far from the middle"),
-    key("task", "speed_mm_s", number(20.0, 2_000.0), Absent::Number(200.0), "emergence: how fast the target slides out"),
-    key("task", "distance_mm", number(10.0, 300.0), Absent::Number(80.0), "pointing: how far away the target appears"),
+    key("task", "alternatives", whole(2, 8), Absent::Number(2.0), "choice: how many places"),
+    key("task", "answer", Kind::Word(&["buttons", "movement"]), Absent::Word("buttons"), "choice: how it is answered"),
+    key("task", "travel_counts", number(10.0, 2_000.0), Absent::Number(60.0), "onset, and choice by movement: how far the mouse goes for an answer, counts"),
+    key("task", "withhold_share", number(0.1, 0.5), Absent::Number(0.25), "go_no_go: share of targets that are to be left alone"),
+    key("task", "go_notch", Kind::Word(&["up", "down", "left", "right"]), Absent::Word("up"), "go_no_go: where the notch is that asks for a press"),
+    key("task", "speed_mm_s", numbers(20.0, 2_000.0), Absent::Number(200.0), "emergence: how fast the target slides out"),
+    key("task", "sides", Kind::Word(&["both", "left", "right"]), Absent::Word("both"), "emergence: to which side it slides out"),
+    key("task", "out_share", number(0.1, 1.0), Absent::Number(1.0), "emergence: how much of the target comes out; the rest stays covered"),
+    key("task", "distance_mm", numbers(10.0, 300.0), Absent::Number(80.0), "pointing: how far away the target appears"),
+    key("task", "run_s", number(3.0, 60.0), Absent::Unset, "steadiness, tapping, pursuit: how long a trial goes on; 8, 10, 20"),
+    key("task", "reach_mm", number(5.0, 200.0), Absent::Number(60.0), "pursuit: how far from the middle the target can get"),
+    key("task", "sizes_mm", numbers(2.0, 60.0), Absent::Unset, "pointing: sizes of the target, where there are several"),
 
     key("stimulus", "size_mm", number(2.0, 60.0), Absent::Number(20.0), "corner to corner"),
     key("stimulus", "contrast_share", number(0.1, 1.0), Absent::Number(0.6), "how far its colour stands from the field"),
 
     key("foreperiod", "law", Kind::Word(&["exponential", "uniform", "fixed", "partner"]), Absent::Word("exponential"), "the law of the wait"),
     key("foreperiod", "min_ms", number(100.0, 10_000.0), Absent::Number(700.0), "the shortest wait"),
-    key("foreperiod", "mean_ms", number(50.0, 20_000.0), Absent::Number(900.0), "exponential: mean beyond the shortest"),
+    key("foreperiod", "mean_ms", number(50.0, 20_000.0), Absent::Number(900.0), "exponential and partner: mean beyond the shortest"),
     key("foreperiod", "max_ms", number(100.0, 60_000.0), Absent::Unset, "the longest wait"),
     key("foreperiod", "ms", number(100.0, 10_000.0), Absent::Unset, "fixed: the wait"),
     key("foreperiod", "catch_share", number(0.0, 0.3), Absent::Unset, "share of empty waits"),
@@ -130,13 +164,15 @@ pub(super) const KEYS: &[Key] = &[
     key("motion", "low_pass_hz", number(5.0, 60.0), Absent::Number(20.0), "cut-off for speed, each pass's -3 dB point"),
     key("motion", "least_counts", number(1.0, 1_000.0), Absent::Number(8.0), "fewer counts before the press are only its jolt"),
 
-    key("analysis", "measure", Kind::Word(&["click", "onset"]), Absent::Word("click"), "what is compared"),
+    key("analysis", "measure", Kind::Word(&["click", "onset", "tap_interval", "track_error", "stillness"]), Absent::Unset, "what is compared; click, or what the task measures"),
     key("analysis", "statistic", Kind::Word(&["trimmed_mean", "median", "mean"]), Absent::Word("trimmed_mean"), "the statistic of a block"),
     key("analysis", "family", Kind::Word(&["reference", "all"]), Absent::Word("reference"), "which comparisons are made together"),
     key("analysis", "confidence", number(0.5, 0.999), Absent::Number(0.95), "of the simultaneous intervals"),
     key("analysis", "smallest_change_ms", number(0.5, 100.0), Absent::Number(5.0), "the least gain that matters"),
+    key("analysis", "smallest_change", number(0.01, 1_000.0), Absent::Unset, "the same for a measure that is no time, in its unit (track_error: px; stillness: counts)"),
     key("analysis", "anticipation_ms", number(50.0, 300.0), Absent::Number(100.0), "a sooner press is early"),
-    key("analysis", "lapse_ms", number(250.0, 5_000.0), Absent::Number(500.0), "a later press is a slow one"),
+    key("analysis", "lapse_ms", number(250.0, 5_000.0), Absent::Unset, "a later press is a slow one; 500 unless the task needs longer"),
+    key("analysis", "looks", Kind::Wholes { min: 1, max: 40 }, Absent::Empty, "cycles after which the answer may be looked at"),
 
     key("care", "discomfort_limit", whole(1, 5), Absent::Number(4.0), "a rating at or above ends the block"),
     key("care", "longest_minutes", number(1.0, 75.0), Absent::Number(60.0), "longest session, pauses included"),
@@ -164,8 +200,14 @@ impl Kind {
             Kind::Number { min, max } => format!("write a number from {min} to {max}"),
             Kind::Whole { min, max } => format!("write a whole number from {min} to {max}"),
             Kind::Word(words) => format!("write {}", one_of(words)),
+            Kind::Wholes { min, max } => {
+                format!("write a list of whole numbers from {min} to {max}, for example [4, 6]")
+            }
             Kind::Words([only]) => format!("write a list: [\"{only}\"] or []"),
             Kind::Words(words) => format!("write a list of {}", one_of(words)),
+            Kind::Numbers { min, max } => {
+                format!("write a number from {min} to {max}, or a list of up to {MOST_LEVELS}")
+            }
         }
     }
 }

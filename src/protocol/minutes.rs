@@ -7,6 +7,8 @@ use super::{Foreperiod, Protocol, Tension};
 
 /// From the onset to the next wait, s: reaction, press, the empty field between trials.
 const BESIDE_WAIT_S: f64 = 0.95;
+/// The empty field after a trial of a set time, s.
+const AFTER_RUN_S: f64 = 0.6;
 /// After an empty wait a word stands on the field, s.
 const AFTER_EMPTY_WAIT_S: f64 = 0.9;
 /// Reading a card and settling in, s.
@@ -50,6 +52,7 @@ pub fn mean_wait_ms(law: &Foreperiod) -> f64 {
         }
         Foreperiod::Uniform { min_ms, max_ms, .. } => (min_ms + max_ms) / 2.0,
         Foreperiod::Fixed { ms, .. } => ms,
+        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
     }
 }
 
@@ -117,7 +120,10 @@ fn empty_in_block(protocol: &Protocol) -> f64 {
 fn block_s(protocol: &Protocol, cycle: usize, repeats: usize) -> f64 {
     let design = &protocol.design;
     let warm_up = if cycle == 0 { design.warm_up } else { design.warm_up_later };
-    let trial_s = mean_wait_ms(&protocol.foreperiod) / 1e3 + BESIDE_WAIT_S;
+    // A trial of a set time takes that, and the empty field after it.
+    let beside_s =
+        protocol.task.task().run().map_or(BESIDE_WAIT_S, |run| run.lasts.s() + AFTER_RUN_S);
+    let trial_s = mean_wait_ms(&protocol.foreperiod) / 1e3 + beside_s;
     let empty_s = protocol.foreperiod.longest_ms() / 1e3 + AFTER_EMPTY_WAIT_S;
     (warm_up + design.trials + repeats) as f64 * trial_s + empty_in_block(protocol) * empty_s
 }

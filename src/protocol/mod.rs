@@ -4,6 +4,7 @@
 //! rule give the same schedule on every machine and in every release.
 
 mod check;
+mod check_task;
 mod draw;
 mod fault;
 mod frozen;
@@ -12,6 +13,8 @@ mod minutes;
 mod model;
 mod orders;
 mod read;
+mod read_task;
+mod refusal;
 mod schedule;
 mod schema;
 pub mod shipped;
@@ -28,5 +31,6 @@ pub use orders::{
     williams_rows,
 };
 pub use read::read;
+pub use refusal::{LookRefusal, Refusal, resized, whole_set};
 pub use schedule::*;
 pub use schema::json_schema;

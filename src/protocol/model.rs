@@ -41,6 +41,13 @@ pub struct Protocol {
 }
 
 impl Protocol {
+    /// Main trials of a block that ask for an answer.
+    pub fn answers_in_block(&self) -> usize {
+        let task = self.task.task();
+        let stimuli = task.stimuli(self.design.trials);
+        stimuli.into_iter().filter(|stimulus| !task.withholds(*stimulus)).count()
+    }
+
     /// Index of the hold that the others are compared with.
     pub fn reference(&self) -> usize {
         self.conditions.iter().position(|c| c.id == self.design.reference).unwrap_or(0)
@@ -119,6 +126,25 @@ pub struct Design {
     pub warm_up_later: usize,
     /// Id of the hold that the others are compared with.
     pub reference: String,
+    /// Cycles after which the answer may be looked at, before the last: ascending, each stretch
+    /// between them drawn by itself. The key stands under `analysis`. Left out of the canonical
+    /// form where there is none, so that older hashes hold.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub looks: Vec<usize>,
+}
+
+impl Design {
+    /// Cycles of each stretch that is drawn by itself: the whole session where no look is planned.
+    pub fn stretches(&self) -> Vec<usize> {
+        let ends = self.looks.iter().copied().chain([self.cycles]);
+        let mut before = 0;
+        ends.map(|end| end.saturating_sub(std::mem::replace(&mut before, end))).collect()
+    }
+
+    /// The number of the rule that draws it: rule 2 draws stretch by stretch.
+    pub fn draw_rule(&self) -> u32 {
+        if self.looks.is_empty() { 1 } else { 2 }
+    }
 }
 
 /// The law of the wait before a stimulus.
@@ -151,6 +177,16 @@ pub enum Foreperiod {
         /// Share of catch trials, 0 to 0.3.
         catch_share: f64,
     },
+    /// A partner ends the wait, by a gamepad, a second mouse or a key. A wait that nobody ends is
+    /// void and comes again; there are no catch trials.
+    Partner {
+        /// A sooner cue takes effect here, ms.
+        min_ms: f64,
+        /// Mean beyond the shortest, ms: what a plan reckons with.
+        mean_ms: f64,
+        /// How long a cue is waited for, ms.
+        max_ms: f64,
+    },
 }
 
 impl Foreperiod {
@@ -163,13 +199,16 @@ impl Foreperiod {
             Foreperiod::Uniform { catch_share, .. } | Foreperiod::Fixed { catch_share, .. } => {
                 catch_share
             }
+            Foreperiod::Partner { .. } => 0.0,
         }
     }
 
     /// The longest wait, which is also how long a catch trial lasts, ms.
     pub fn longest_ms(&self) -> f64 {
         match *self {
-            Foreperiod::Exponential { max_ms, .. } | Foreperiod::Uniform { max_ms, .. } => max_ms,
+            Foreperiod::Exponential { max_ms, .. }
+            | Foreperiod::Uniform { max_ms, .. }
+            | Foreperiod::Partner { max_ms, .. } => max_ms,
             Foreperiod::Fixed { ms, .. } => ms,
         }
     }
@@ -269,6 +308,42 @@ pub enum Measure {
     Click,
     /// Movement onset.
     Onset,
+    /// Mean time from one tap to the next.
+    TapInterval,
+    /// Root mean square distance from a moving target, px.
+    TrackError,
+    /// Root mean square of the counts in 5 ms of a hand that keeps still.
+    Stillness,
+}
+
+impl Measure {
+    /// The name that stands in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Measure::Click => "click",
+            Measure::Onset => "onset",
+            Measure::TapInterval => "tap_interval",
+            Measure::TrackError => "track_error",
+            Measure::Stillness => "stillness",
+        }
+    }
+
+    /// Its unit.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Measure::Click | Measure::Onset | Measure::TapInterval => "ms",
+            Measure::TrackError => "px",
+            Measure::Stillness => "counts",
+        }
+    }
+
+    /// Whether it is the time of an answer, which can be early, late or missed.
+    pub const fn is_of_answer(self) -> bool {
+        match self {
+            Measure::Click | Measure::Onset => true,
+            Measure::TapInterval | Measure::TrackError | Measure::Stillness => false,
+        }
+    }
 }
 
 /// The statistic of a block.
@@ -304,7 +379,8 @@ pub struct AnalysisRule {
     pub family: Family,
     /// Confidence of the simultaneous intervals, 0.5 to 0.999.
     pub confidence: f64,
-    /// Smallest worthwhile change, ms.
+    /// Smallest worthwhile change, in the measure's unit: ms, but px or counts where the measure is no
+    /// time.
     pub smallest_change_ms: f64,
     /// A press sooner than this after the onset is an anticipation, ms.
     pub anticipation_ms: f64,

@@ -29,7 +29,36 @@ pub enum OtherDraws {
 }
 
 /// Draws an order; `None` when the restrictions leave none.
+///
+/// Where looks are planned, each stretch between them meets the restrictions by itself, so that
+/// the model can be estimated well at every look; the border rule holds across them.
 pub(super) fn draw(design: &Design, holds: usize, drawn: &mut Drawn) -> Option<BlockOrder> {
+    if design.looks.is_empty() {
+        return draw_stretch(design, holds, drawn);
+    }
+    let mut order = BlockOrder::new();
+    for stretch in stretches(design) {
+        let next = (0..TRIES)
+            .map(|_| draw_stretch(&stretch, holds, drawn))
+            .find(|next| next.as_ref().is_none_or(|next| joins(design, &order, next, holds)))??;
+        order.extend(next);
+    }
+    Some(order)
+}
+
+/// The design of each stretch between looks.
+fn stretches(design: &Design) -> impl Iterator<Item = Design> + '_ {
+    let of = |cycles| Design { cycles, looks: Vec::new(), ..design.clone() };
+    design.stretches().into_iter().map(of)
+}
+
+/// Whether `next` can follow `order` under the border rule.
+fn joins(design: &Design, order: &[u8], next: &[u8], holds: usize) -> bool {
+    let free = holds < 3 || matches!(design.order, Order::Mirrored | Order::Fixed);
+    free || order.last().is_none_or(|last| next.first() != Some(last))
+}
+
+fn draw_stretch(design: &Design, holds: usize, drawn: &mut Drawn) -> Option<BlockOrder> {
     (0..TRIES).filter_map(|_| candidate(design, holds, drawn)).find(|order| {
         matches!(design.order, Order::Mirrored | Order::Fixed) || is_allowed(order, holds, design)
     })
@@ -49,6 +78,9 @@ pub fn redraws(
 
 /// Every order that could have been drawn.
 pub fn other_draws(design: &Design, holds: usize) -> OtherDraws {
+    if !design.looks.is_empty() {
+        return by_stretches(design, holds);
+    }
     let list = match design.order {
         Order::Fixed => return OtherDraws::None,
         // Two holds there and back have one mirror image with the same |t|: nothing is told.
@@ -72,6 +104,29 @@ pub fn other_draws(design: &Design, holds: usize) -> OtherDraws {
         Order::Williams => all_williams(holds, design),
     };
     if list.len() < 2 { OtherDraws::None } else { OtherDraws::Exact(list.into_iter().collect()) }
+}
+
+/// Every way to put the orders of the stretches one behind the other.
+fn by_stretches(design: &Design, holds: usize) -> OtherDraws {
+    let mut orders = vec![BlockOrder::new()];
+    for stretch in stretches(design) {
+        let next = match other_draws(&stretch, holds) {
+            OtherDraws::Exact(next) => next,
+            OtherDraws::Sampled => return OtherDraws::Sampled,
+            OtherDraws::None => return OtherDraws::None,
+        };
+        if (orders.len() * next.len()) as f64 > LIST_AT_MOST {
+            return OtherDraws::Sampled;
+        }
+        orders = orders
+            .iter()
+            .flat_map(|so_far| {
+                let fitting = next.iter().filter(|next| joins(design, so_far, next, holds));
+                fitting.map(|next| so_far.iter().chain(next).copied().collect())
+            })
+            .collect();
+    }
+    OtherDraws::Exact(orders)
 }
 
 /// One order before the 10 % rule; `None` where its first set breaks the border rule.

@@ -4,9 +4,9 @@ use super::fault::{Fault, ProtocolError};
 use super::walk::{Place, Walk};
 use super::{
     AnalysisRule, Ask, Care, Condition, Design, Family, Foreperiod, Grip, Measure, MotionRule,
-    OnsetRule, Order, Protocol, Rating, Rest, StandingBreak, Statistic, Tension, check,
+    OnsetRule, Order, Protocol, Rating, Rest, StandingBreak, Statistic, Tension, check, read_task,
 };
-use crate::tasks::{Choice, Emergence, Look, Map, Pointing, Simple, TaskKind};
+use crate::tasks::{Look, TaskKind};
 use toml::de::DeTable;
 
 /// Reads the protocol in `text`; `file` is how it is named in errors.
@@ -74,14 +74,19 @@ fn protocol<'a>(walk: &mut Walk<'a>, root: &Place<'a>, places: &Places<'a>) -> P
     let conditions: Vec<_> = places.conditions.iter().map(|at| condition(walk, at)).collect();
     let first = conditions.first().map(|c| c.id.clone()).unwrap_or_default();
     let stimulus = &places.stimulus;
+    let (id, title, question) =
+        (walk.text(root, "id"), walk.text(root, "title"), walk.text(root, "question"));
+    let design = design(walk, places, first);
+    let task = read_task::task(walk, &places.task);
+    let respond_within_ms = walk.number(&places.task, "respond_within_ms");
     Protocol {
-        id: walk.text(root, "id"),
-        title: walk.text(root, "title"),
-        question: walk.text(root, "question"),
+        id,
+        title,
+        question,
         conditions,
-        design: design(walk, &places.design, first),
-        task: task(walk, &places.task),
-        respond_within_ms: walk.number(&places.task, "respond_within_ms"),
+        design,
+        task,
+        respond_within_ms,
         stimulus: Look {
             size_mm: walk.number(stimulus, "size_mm"),
             contrast_share: walk.number(stimulus, "contrast_share"),
@@ -90,7 +95,7 @@ fn protocol<'a>(walk: &mut Walk<'a>, root: &Place<'a>, places: &Places<'a>) -> P
         rest: rest(walk, places),
         ask: ask(walk, &places.ask),
         motion: motion(walk, &places.motion),
-        analysis: analysis(walk, &places.analysis),
+        analysis: analysis(walk, &places.analysis, &task, respond_within_ms),
         care: Care {
             discomfort_limit: u8::try_from(walk.whole(&places.care, "discomfort_limit"))
                 .unwrap_or(u8::MAX),
@@ -120,43 +125,34 @@ fn condition<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Condition {
     }
 }
 
-fn design<'a>(walk: &mut Walk<'a>, at: &Place<'a>, first: String) -> Design {
+fn design<'a>(walk: &mut Walk<'a>, places: &Places<'a>, first: String) -> Design {
+    let at = &places.design;
+    let order = match walk.text(at, "order").as_str() {
+        "williams" => Order::Williams,
+        "mirrored" => Order::Mirrored,
+        "fixed" => Order::Fixed,
+        _ => Order::Shuffled,
+    };
+    let cycles = walk.whole(at, "cycles");
+    // The last cycle is looked at in any case: naming it changes nothing.
+    let mut looks = walk.wholes(&places.analysis, "looks");
+    if looks.last() == Some(&cycles) {
+        looks.pop();
+    }
     Design {
-        order: match walk.text(at, "order").as_str() {
-            "williams" => Order::Williams,
-            "mirrored" => Order::Mirrored,
-            "fixed" => Order::Fixed,
-            _ => Order::Shuffled,
-        },
-        cycles: walk.whole(at, "cycles"),
+        order,
+        cycles,
         trials: walk.whole(at, "trials"),
         warm_up: walk.whole(at, "warm_up"),
         warm_up_later: walk.whole(at, "warm_up_later"),
         reference: walk.text_or_unset(at, "reference").unwrap_or(first),
-    }
-}
-
-fn task<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> TaskKind {
-    let kind = walk.text(at, "kind");
-    // Every key is read, so that a faulty one is told of; one that the task has no use for is a
-    // fault of its own (check.rs).
-    let map = walk.text(at, "map");
-    let eccentricity_mm = walk.number(at, "eccentricity_mm");
-    let speed_mm_s = walk.number(at, "speed_mm_s");
-    let distance_mm = walk.number(at, "distance_mm");
-    match kind.as_str() {
-        "choice" => {
-            let map = if map == "crossed" { Map::Crossed } else { Map::Same };
-            TaskKind::Choice(Choice { map, eccentricity_mm })
-        }
-        "emergence" => TaskKind::Emergence(Emergence { speed_mm_s }),
-        "pointing" => TaskKind::Pointing(Pointing { distance_mm }),
-        _ => TaskKind::Simple(Simple {}),
+        looks,
     }
 }
 
 fn foreperiod<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Foreperiod {
     const USUAL_CATCH_SHARE: f64 = 0.1;
+    const PARTNER_MAX_MS: f64 = 15_000.0;
     let law = walk.text(at, "law");
     let min_ms = walk.number(at, "min_ms");
     let mean_ms = walk.number(at, "mean_ms");
@@ -171,6 +167,9 @@ fn foreperiod<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> Foreperiod {
         "fixed" => {
             let catch_share = catch_share.unwrap_or(USUAL_CATCH_SHARE);
             Foreperiod::Fixed { ms: ms.unwrap_or(min_ms), catch_share }
+        }
+        "partner" => {
+            Foreperiod::Partner { min_ms, mean_ms, max_ms: max_ms.unwrap_or(PARTNER_MAX_MS) }
         }
         _ => {
             let share = catch_share.unwrap_or(USUAL_CATCH_SHARE);
@@ -221,11 +220,20 @@ fn motion<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> MotionRule {
     }
 }
 
-fn analysis<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> AnalysisRule {
+fn analysis<'a>(
+    walk: &mut Walk<'a>,
+    at: &Place<'a>,
+    task: &TaskKind,
+    respond_within_ms: f64,
+) -> AnalysisRule {
     AnalysisRule {
-        measure: match walk.text(at, "measure").as_str() {
-            "onset" => Measure::Onset,
-            _ => Measure::Click,
+        measure: match walk.text_or_unset(at, "measure").as_deref() {
+            Some("onset") => Measure::Onset,
+            Some("tap_interval") => Measure::TapInterval,
+            Some("track_error") => Measure::TrackError,
+            Some("stillness") => Measure::Stillness,
+            Some(_) => Measure::Click,
+            None => read_task::measures(task).first().copied().unwrap_or(Measure::Click),
         },
         statistic: match walk.text(at, "statistic").as_str() {
             "median" => Statistic::Median,
@@ -237,8 +245,14 @@ fn analysis<'a>(walk: &mut Walk<'a>, at: &Place<'a>) -> AnalysisRule {
             _ => Family::Reference,
         },
         confidence: walk.number(at, "confidence"),
-        smallest_change_ms: walk.number(at, "smallest_change_ms"),
+        smallest_change_ms: {
+            // Both are read, so that a faulty one is told of.
+            let in_ms = walk.number(at, "smallest_change_ms");
+            walk.number_or_unset(at, "smallest_change").unwrap_or(in_ms)
+        },
         anticipation_ms: walk.number(at, "anticipation_ms"),
-        lapse_ms: walk.number(at, "lapse_ms"),
+        lapse_ms: walk
+            .number_or_unset(at, "lapse_ms")
+            .unwrap_or_else(|| read_task::usual_lapse_ms(task, respond_within_ms)),
     }
 }

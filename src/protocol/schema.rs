@@ -3,6 +3,7 @@
 //! Made from the table of keys alone. Draft 2020-12.
 
 use super::keys::{Absent, KEYS, Key, Kind, TABLES};
+use crate::tasks::MOST_LEVELS;
 use serde_json::{Map, Value, json};
 
 /// The JSON Schema of a protocol file.
@@ -62,6 +63,17 @@ fn property(key: &Key) -> Value {
         Kind::Whole { min, max } => json!({ "type": "integer", "minimum": min, "maximum": max }),
         Kind::Word(words) => json!({ "enum": words }),
         Kind::Words(words) => json!({ "type": "array", "items": { "enum": words } }),
+        Kind::Wholes { min, max } => json!({
+            "type": "array",
+            "items": { "type": "integer", "minimum": min, "maximum": max },
+        }),
+        Kind::Numbers { min, max } => {
+            let number = json!({ "type": "number", "minimum": min, "maximum": max });
+            let list = json!({
+                "type": "array", "items": number.clone(), "minItems": 1, "maxItems": MOST_LEVELS
+            });
+            json!({ "anyOf": [number, list] })
+        }
     };
     value["description"] = json!(key.says);
     match (key.absent, key.kind) {

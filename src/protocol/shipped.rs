@@ -23,7 +23,17 @@ pub fn shipped() -> &'static [Shipped] {
         "three-holds",
         "choice-by-hold",
         "emergence-by-hold",
+        "partner-steps-out",
         "onset-and-click",
+        "onset-by-hold",
+        "go-no-go-by-hold",
+        "four-ways-by-hold",
+        "pointing-by-difficulty",
+        "emergence-half-covered",
+        "steadiness-by-hold",
+        "tapping-by-hold",
+        "pursuit-by-hold",
+        "long-watch",
         "hour-of-blocks",
     ]
 }

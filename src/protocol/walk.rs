@@ -5,6 +5,7 @@
 
 use super::fault::{Fault, ProtocolError, nearest};
 use super::keys::{self, Absent, KEYS, Key, Kind, TABLES};
+use crate::tasks::{Levels, MOST_LEVELS};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -158,12 +159,60 @@ impl<'a> Walk<'a> {
         let (min, max) = match key.kind {
             Kind::Number { min, max } => (min, max),
             Kind::Whole { min, max } => (min as f64, max as f64),
-            Kind::Text | Kind::Slug | Kind::Word(_) | Kind::Words(_) => return Some(number),
+            Kind::Text
+            | Kind::Slug
+            | Kind::Word(_)
+            | Kind::Words(_)
+            | Kind::Wholes { .. }
+            | Kind::Numbers { .. } => {
+                return Some(number);
+            }
         };
         if number < min || number > max {
             self.fault(value.span(), Fault::OutOfRange { path, found, mend });
         }
         Some(number.clamp(min, max))
+    }
+
+    /// A number or a list of numbers, if it was written or has a default.
+    pub(super) fn numbers(&mut self, place: &Place<'a>, name: &str) -> Option<Levels> {
+        let key = must_find(place.table, name);
+        let Some(value) = self.value(place, key) else {
+            return match key.absent {
+                Absent::Number(number) => Some(Levels::one(number)),
+                Absent::Fault | Absent::Word(_) | Absent::Empty | Absent::Unset => None,
+            };
+        };
+        let Kind::Numbers { min, max } = key.kind else { return None };
+        let entries: Vec<&Spanned<DeValue>> = match value.get_ref() {
+            DeValue::Array(list) => list.iter().collect(),
+            _ => vec![value],
+        };
+        let (path, mend) = (keys::path(place.table, name), key.kind.allowed());
+        if entries.is_empty() || entries.len() > MOST_LEVELS {
+            let found = self.written(value);
+            self.fault(value.span(), Fault::OutOfRange { path, found, mend });
+            return None;
+        }
+        let mut numbers = Vec::new();
+        for entry in entries {
+            let number = match entry.get_ref() {
+                DeValue::Integer(digits) => i64::from_str_radix(digits.as_str(), digits.radix())
+                    .ok()
+                    .map(|whole| whole as f64),
+                DeValue::Float(digits) => digits.as_str().parse::<f64>().ok(),
+                _ => None,
+            };
+            let (path, mend, found) = (path.clone(), mend.clone(), self.written(entry));
+            match number.filter(|number| number.is_finite()) {
+                None => self.fault(entry.span(), Fault::WrongType { path, found, mend }),
+                Some(number) if number < min || number > max => {
+                    self.fault(entry.span(), Fault::OutOfRange { path, found, mend });
+                }
+                Some(number) => numbers.push(number),
+            }
+        }
+        (!numbers.is_empty()).then(|| Levels::of(&numbers))
     }
 
     /// A text, a slug or a word.
@@ -190,7 +239,11 @@ impl<'a> Walk<'a> {
             Kind::Slug => is_slug(text),
             Kind::Text => !text.trim().is_empty(),
             Kind::Word(words) => return self.word(words, text, value.span(), path, found, mend),
-            Kind::Number { .. } | Kind::Whole { .. } | Kind::Words(_) => true,
+            Kind::Number { .. }
+            | Kind::Whole { .. }
+            | Kind::Words(_)
+            | Kind::Wholes { .. }
+            | Kind::Numbers { .. } => true,
         };
         if !fits {
             self.fault(value.span(), Fault::OutOfRange { path, found, mend });
@@ -235,6 +288,34 @@ impl<'a> Walk<'a> {
                     taken.extend(self.word(words, text, entry.span(), path, found, mend));
                 }
                 _ => self.fault(entry.span(), Fault::WrongType { path, found, mend }),
+            }
+        }
+        taken
+    }
+
+    /// A list of whole numbers.
+    pub(super) fn wholes(&mut self, place: &Place<'a>, name: &str) -> Vec<usize> {
+        let key = must_find(place.table, name);
+        let Some(value) = self.value(place, key) else { return vec![] };
+        let path = keys::path(place.table, name);
+        let (found, mend) = (self.written(value), key.kind.allowed());
+        let (DeValue::Array(list), Kind::Wholes { min, max }) = (value.get_ref(), key.kind) else {
+            self.fault(value.span(), Fault::WrongType { path, found, mend });
+            return vec![];
+        };
+        let mut taken = Vec::new();
+        for entry in list.iter() {
+            let found = self.written(entry);
+            let (path, mend) = (path.clone(), mend.clone());
+            let DeValue::Integer(digits) = entry.get_ref() else {
+                self.fault(entry.span(), Fault::WrongType { path, found, mend });
+                continue;
+            };
+            let number = i64::from_str_radix(digits.as_str(), digits.radix()).ok();
+            let number = number.filter(|number| (min..=max).contains(number));
+            match number.and_then(|number| usize::try_from(number).ok()) {
+                Some(number) => taken.push(number),
+                None => self.fault(entry.span(), Fault::OutOfRange { path, found, mend }),
             }
         }
         taken

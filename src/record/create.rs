@@ -13,7 +13,7 @@ use super::store::{Durability, FolderStore, replace_file, sync_folder};
 use super::table::Table;
 use super::trials::{Answers, RowContext, TrialRow};
 use super::writer::FolderKeeper;
-use super::{FORMAT, LatencyNote, Priority, RatingRow, RecordError, Simulation};
+use super::{FORMAT, LatencyNote, Priority, RatingRow, RecordError, RigNote, Simulation};
 use crate::protocol::{Protocol, Schedule};
 use crate::units::Nanos;
 use serde_json::Value;
@@ -62,6 +62,8 @@ pub struct About {
     pub priorities: Vec<Priority>,
     /// Lags that no program can see.
     pub latency_notes: Vec<LatencyNote>,
+    /// The rig as it was checked before, and what is another now.
+    pub rig: Option<RigNote>,
     /// How far the view turns for one count, px.
     pub px_per_count: f64,
     /// What the simulation put in; nothing where a person answers.
@@ -222,6 +224,7 @@ fn manifest(name: &str, new: &NewSession) -> Manifest {
         input: about.input,
         priorities: about.priorities,
         latency_notes: about.latency_notes,
+        rig: about.rig,
         expectation: None,
         segments: vec![about.start.segment(1, Some(1))],
         blocks_finished: Vec::new(),

@@ -27,6 +27,13 @@ pub trait Keep {
     /// When they could not be written; what was written before stays.
     fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError>;
 
+    /// What the display reports of itself has changed; it is written with the next block's end, or
+    /// the session's.
+    ///
+    /// # Errors
+    /// When something before it could not be written.
+    fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError>;
+
     /// A block is over (index into the schedule's blocks): all is synced to disk.
     ///
     /// # Errors
@@ -63,6 +70,8 @@ pub struct MemoryKeeper {
     pub trials: Vec<TrialRecord>,
     /// Every set of ratings.
     pub ratings: Vec<RatingRecord>,
+    /// What the display last reported, where that changed.
+    pub display: Option<serde_json::Value>,
     /// The blocks that ended (indices).
     pub blocks: Vec<usize>,
     /// How the session ended, once it has.
@@ -81,6 +90,11 @@ impl Keep for MemoryKeeper {
 
     fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError> {
         self.ratings.push(ratings.clone());
+        Ok(())
+    }
+
+    fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError> {
+        self.display = Some(display);
         Ok(())
     }
 

@@ -72,7 +72,18 @@ impl<S: Store> Ledger<S> {
         }
         let rows = RatingRow::of(ratings, &self.context);
         let lines: String = rows.iter().map(Table::line).collect();
-        self.books.append(RecordFile::Ratings, lines.as_bytes())
+        self.books.append(RecordFile::Ratings, lines.as_bytes())?;
+        if asked.is_some() {
+            // Before the first block, like the rules: later it could be said in hindsight.
+            self.books.sync()?;
+            self.books.put_manifest()?;
+        }
+        Ok(())
+    }
+
+    /// Stands in the manifest when that is next written.
+    pub(super) fn display(&mut self, display: serde_json::Value) {
+        self.books.manifest.display = display;
     }
 
     pub(super) fn block_end(&mut self, block: usize) -> Result<(), RecordError> {

@@ -48,6 +48,9 @@ pub struct Manifest {
     pub priorities: Vec<Priority>,
     /// Lags that no program can see: notes, never added.
     pub latency_notes: Vec<LatencyNote>,
+    /// The rig as it was checked before, and what is another now; nothing where it was not looked at.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rig: Option<RigNote>,
     /// Which hold the player thinks is faster.
     pub expectation: Option<Expectation>,
     /// Runs without a restart, in order.
@@ -116,6 +119,19 @@ pub struct LatencyNote {
     pub source: String,
 }
 
+/// The rig as it was checked before, and what is another now.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct RigNote {
+    /// Name of the newest rig profile in the data folder, if there was one.
+    pub profile: Option<String>,
+    /// What is another now than in that profile, a line each.
+    pub changed_since_profile: Vec<String>,
+    /// The player's session before this one, if there was one.
+    pub session_before: Option<String>,
+    /// What is another now than in that session, a line each.
+    pub changed_since_session: Vec<String>,
+}
+
 /// Which hold the player thinks is faster.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Expectation {
@@ -155,6 +171,8 @@ pub enum EndedAs {
     Discomfort,
     /// The longest time, or the firm minutes, were used up.
     TimeUp,
+    /// A planned look settled every comparison.
+    Settled,
     /// Broken off, and closed later as it stood.
     Partial,
 }
@@ -166,6 +184,7 @@ impl From<Ending> for EndedAs {
             Ending::Stopped => EndedAs::Stopped,
             Ending::Discomfort => EndedAs::Discomfort,
             Ending::TimeUp => EndedAs::TimeUp,
+            Ending::Settled => EndedAs::Settled,
         }
     }
 }

@@ -37,7 +37,7 @@ pub use error::RecordError;
 pub use files::RecordFile;
 pub use keep::{Keep, MemoryKeeper};
 pub use manifest::{
-    EndedAs, Expectation, LatencyNote, Machine, Manifest, Priority, ProtocolNote, Segment,
+    EndedAs, Expectation, LatencyNote, Machine, Manifest, Priority, ProtocolNote, RigNote, Segment,
     Simulation,
 };
 pub use open::{Session, Torn, ask_free, open, sessions};

@@ -42,6 +42,7 @@ enum Then {
     Begin(Nanos),
     Trial(Box<TrialRecord>),
     Ratings(RatingRecord),
+    Display(serde_json::Value),
     BlockEnd(usize),
     /// A block is begun again.
     BlockAbandoned(usize),
@@ -124,6 +125,10 @@ fn write_all<S: Store>(
             }
             Then::Trial(trial) => ledger.trial(&trial),
             Then::Ratings(ratings) => ledger.ratings(&ratings),
+            Then::Display(display) => {
+                ledger.display(display);
+                Ok(())
+            }
             Then::BlockEnd(block) => ledger.block_end(block),
             Then::BlockAbandoned(block) => ledger.block_abandoned(block),
             Then::Close(ending) => ledger.close(ending.into()),
@@ -151,6 +156,10 @@ impl Keep for ThreadedKeeper {
 
     fn ratings(&mut self, ratings: &RatingRecord) -> Result<(), RecordError> {
         self.hand_over(Then::Ratings(ratings.clone()))
+    }
+
+    fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError> {
+        self.hand_over(Then::Display(display))
     }
 
     fn block_end(&mut self, block: usize) -> Result<(), RecordError> {

@@ -6,9 +6,9 @@
 
 use super::FORMAT;
 use super::table::table;
-use crate::engine::{Flag, Flags, Outcome, TrialRecord};
+use crate::engine::{Flag, Flags, Outcome, Response, TrialRecord};
 use crate::protocol::{OnsetRule, Part, Protocol, Schedule};
-use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, StampSource};
+use crate::units::{DeviceId, MotionUnit, Nanos, Span, StampSource};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
 table! {
@@ -55,19 +55,39 @@ table! {
         report_interval_ms: Option<f64>, "ms", "The device's report interval.";
         frame_ms: f64, "ms", "One refresh, as measured.";
         missed_frames: u32, "", "Frames missed from the wait to the answer.";
-        scanout_ms: Option<f64>, "ms", "Scan-out of a whole frame, where hardware and mode tell.";
+        scanout_ms: Option<f64>, "ms", "Scan-out of a whole frame, where hardware and mode tell; shown_ns then holds its share down to the stimulus's first row.";
         display_lag_ms: Option<f64>, "ms", "Display lag that no program can see: a note, never added.";
         target_x_px: Option<f64>, "px", "Middle of the target at its onset, from the left.";
         target_y_px: Option<f64>, "px", "Middle of the target at its onset, from the top.";
         target_size_px: Option<f64>, "px", "The target from corner to corner.";
-        end_x_px: Option<f64>, "px", "Where the view had turned to at the press, rightwards from its place at the onset.";
-        end_y_px: Option<f64>, "px", "Where the view had turned to at the press, downwards from its place at the onset.";
+        end_x_px: Option<f64>, "px", "Where the view had turned to at the press, rightwards from its place at the onset (relative; end_off_x_px is from the target).";
+        end_y_px: Option<f64>, "px", "Where the view had turned to at the press, downwards from its place at the onset (relative; end_off_y_px is from the target).";
         path_px: Option<f64>, "px", "Length of the view's path from onset to press.";
         peak_speed_px_s: Option<f64>, "px/s", "Highest speed of the view.";
         motion_unit: Option<MotionUnit>, "", "What the device's motion means: counts, normalised or pixels.";
         rest_motion_counts: Option<f64>, "counts", "Counts that came during the wait.";
         small_shakes_counts: Option<f64>, "counts", "Small shakes of the hand in the raw counts.";
-        force: Option<f64>, "", "Reading of a force axis.";
+        force: Option<f64>, "", "Mean reading of a force axis during the wait: share of the player's comfortable strong grip, 0 at rest; blank without one.";
+        end_off_x_px: Option<f64>, "px", "Where the view pointed at the press, rightwards from the target's middle.";
+        end_off_y_px: Option<f64>, "px", "Where the view pointed at the press, downwards from the target's middle.";
+        peak_speed_rt_ms: Option<f64>, "ms", "When the speed was highest, from the stimulus onset.";
+        straightness: Option<f64>, "", "Path over the straight line between its ends, 1 at least.";
+        overshoot_px: Option<f64>, "px", "How far the movement went past its end, along that straight line.";
+        submovements: Option<u32>, "", "Peaks of speed that stand out by a tenth of the largest: the movement and its corrections.";
+        tremor_counts2: Option<f64>, "counts2", "Power of the small shakes of the wait between 8 and 12 Hz, of the counts in 5 ms.";
+        moved_source: Option<StampSource>, "", "Where the stamps of an answer by movement came from.";
+        moved_sd_ms: Option<f64>, "ms", "Standard deviation of the error of a movement's time: root of the summed squares of shown_sd_ms, the motion stamp's and report_interval_ms over the root of 12; without the error of the onset's definition.";
+        run_ms: Option<f64>, "ms", "How long a trial of a set time went on.";
+        taps: Option<u32>, "", "Taps in that time.";
+        tap_interval_ms: Option<f64>, "ms", "Mean time from one tap to the next; 1000 over it is taps a second.";
+        tap_interval_sd_ms: Option<f64>, "ms", "Standard deviation of that time.";
+        tap_slowing_ms_per_s: Option<f64>, "ms/s", "How that time grows: slope of a line through the taps' times.";
+        still_rms_counts: Option<f64>, "counts", "Keeping still: root of the mean square of the counts in 5 ms.";
+        still_tremor_counts2: Option<f64>, "counts2", "Keeping still: power between 8 and 12 Hz of the counts in 5 ms.";
+        still_drift_counts: Option<f64>, "counts", "Keeping still: the farthest from where it was at the start.";
+        track_error_px: Option<f64>, "px", "Following: root of the mean square of the distance from the target's middle.";
+        track_gain: Option<f64>, "", "Following: how large the hand's movement was against the target's, at the lag.";
+        track_lag_ms: Option<f64>, "ms", "Following: how far the hand was behind, by cross-correlation.";
     }
 }
 
@@ -189,13 +209,13 @@ impl TrialRow {
         let movement =
             trial.shown.zip(movement).map(|(shown, span)| shown.t + to_microsecond(span));
         let click = trial.shown.zip(trial.press).map(|(shown, press)| press.t - shown.t);
-        let rt_sd_ms = trial.shown.zip(trial.press).map(|(shown, press)| {
-            let interval_ms = trial.report_interval.map_or(0.0, Span::ms);
-            let variance = shown.sd.ms() * shown.sd.ms()
-                + press.sd.ms() * press.sd.ms()
-                + interval_ms * interval_ms / 12.0;
-            thousandths(libm::sqrt(variance))
-        });
+        let rt_sd_ms = trial
+            .shown
+            .zip(trial.press)
+            .map(|(shown, press)| error_ms(shown.sd, press.sd, trial.report_interval));
+        let further = &trial.further;
+        let pace = further.tapping.and_then(|tapping| tapping.interval);
+        let (still, track) = (further.stillness, further.tracking);
         TrialRow {
             format: FORMAT,
             simulated: context.simulated,
@@ -211,8 +231,8 @@ impl TrialRow {
             task: context.task.to_owned(),
             condition: place.condition.clone(),
             stimulus: trial.stimulus.label(),
-            expected: trial.expected.to_owned(),
-            response: trial.response.map(|button: Button| button.name().to_owned()),
+            expected: trial.expected.clone().into_owned(),
+            response: trial.response.map(Response::label),
             device: trial.device,
             outcome: trial.outcome,
             flags: FlagList(trial.flags),
@@ -250,9 +270,40 @@ impl TrialRow {
             motion_unit: trial.motion_unit,
             rest_motion_counts: trial.rest_motion_counts.map(thousandths),
             small_shakes_counts: trial.small_shakes_counts.map(thousandths),
-            force: None,
+            force: trial.force_share.map(thousandths),
+            end_off_x_px: further.end_off_px.map(|off| thousandths(off.0)),
+            end_off_y_px: further.end_off_px.map(|off| thousandths(off.1)),
+            peak_speed_rt_ms: further.peak_speed_at.map(ms),
+            straightness: further.straightness.map(thousandths),
+            overshoot_px: further.overshoot_px.map(thousandths),
+            submovements: further.submovements,
+            tremor_counts2: further.tremor_counts2.map(thousandths),
+            moved_source: further.moved.map(|stamp| stamp.source),
+            moved_sd_ms: trial
+                .shown
+                .zip(further.moved)
+                .map(|(shown, moved)| error_ms(shown.sd, moved.sd, trial.report_interval)),
+            run_ms: further.run.map(ms),
+            taps: further.tapping.map(|tapping| tapping.count),
+            tap_interval_ms: pace.map(|pace| thousandths(pace.mean_ms)),
+            tap_interval_sd_ms: pace.map(|pace| thousandths(pace.sd_ms)),
+            tap_slowing_ms_per_s: pace.map(|pace| thousandths(pace.slowing_ms_per_s)),
+            still_rms_counts: still.and_then(|still| still.rms_counts).map(thousandths),
+            still_tremor_counts2: still.and_then(|still| still.tremor_counts2).map(thousandths),
+            still_drift_counts: still.map(|still| thousandths(still.drift_counts)),
+            track_error_px: track.map(|track| thousandths(track.error_px)),
+            track_gain: track.and_then(|track| track.gain).map(thousandths),
+            track_lag_ms: track.and_then(|track| track.lag_ms).map(thousandths),
         }
     }
+}
+
+/// The error of a time between two stamps of which the second waited for a report, ms.
+fn error_ms(onset: Span, answer: Span, report_interval: Option<Span>) -> f64 {
+    let interval_ms = report_interval.map_or(0.0, Span::ms);
+    let variance =
+        onset.ms() * onset.ms() + answer.ms() * answer.ms() + interval_ms * interval_ms / 12.0;
+    thousandths(libm::sqrt(variance))
 }
 
 /// The nearest whole microsecond; halves go away from zero.

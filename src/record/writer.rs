@@ -62,6 +62,11 @@ impl<S: Store> Keep for FolderKeeper<S> {
         self.ledger.ratings(ratings)
     }
 
+    fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError> {
+        self.ledger.display(display);
+        Ok(())
+    }
+
     fn block_end(&mut self, block: usize) -> Result<(), RecordError> {
         self.hand_over_events()?;
         self.ledger.block_end(block)

@@ -70,6 +70,7 @@ pub fn replay_rows(
                 | Action::Ask(_)
                 | Action::Ratings(_)
                 | Action::BlockEnd { .. }
+                | Action::Look { .. }
                 | Action::End(_) => {}
             }
         }

@@ -23,4 +23,10 @@ pub trait Desk {
     /// Even without `until` a tick comes at least each 20 ms; a moment that has passed (something
     /// still has to settle) gives a tick a millisecond after the last one, so that time goes on.
     fn next(&mut self, until: Option<Nanos>) -> Event;
+
+    /// What the display reports of itself, where that has changed since the last call (at first:
+    /// since the record was opened). Asked at the end of a block and of the session.
+    fn display_changed(&mut self) -> Option<serde_json::Value> {
+        None
+    }
 }

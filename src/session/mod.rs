@@ -10,4 +10,4 @@ mod runner;
 
 pub use again::{replay_rows, start_of};
 pub use desk::Desk;
-pub use runner::{replay, run};
+pub use runner::{Judge, NoLooks, replay, run};

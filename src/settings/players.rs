@@ -34,6 +34,20 @@ pub struct Player {
     pub counts_per_cm: Option<f64>,
     /// The hand on the mouse; once told.
     pub hand: Option<Hand>,
+    /// A force axis and its scale; once calibrated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub force: Option<ForceScale>,
+}
+
+/// A force axis and this player's scale on it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ForceScale {
+    /// Its name, as `tautline force` lists it.
+    pub axis: String,
+    /// Raw reading at rest.
+    pub rest: f64,
+    /// Raw reading at a comfortable strong grip.
+    pub strong: f64,
 }
 
 /// The hand on the mouse.
@@ -73,6 +87,7 @@ pub fn find_or_create(data: &Path, nickname: &str, seed: u64) -> Result<Player, 
         px_per_count: None,
         counts_per_cm: None,
         hand: None,
+        force: None,
     };
     save(data, &player)?;
     Ok(player)

@@ -4,13 +4,11 @@
 //! Each source is late by its own amount, as real ones are: a frame is told of after it was seen,
 //! a press a little after it was made; ticks say how far everything has settled.
 
-use super::hand;
 use super::player::Player;
 use crate::engine::{Answer, AskFor, Begin, Device, ENGINE_RULE, Event, MOTION_RULE};
-use crate::protocol::{Protocol, Rating, Schedule, Tension};
-use crate::scene::{Canvas, Mark, Place, Scene, SceneId};
+use crate::protocol::{Foreperiod, Protocol, Rating, Schedule, Tension};
+use crate::scene::{Canvas, Mark, Place, Scene, SceneId, Side};
 use crate::session::Desk;
-use crate::tasks::{Map, TaskKind};
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp, StampSource};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
@@ -19,13 +17,13 @@ use std::sync::Arc;
 /// A frame is told of this long after it was seen.
 const FRAME_TOLD_AFTER: Span = Span(1_000_000);
 /// A press is told of this long after it was made.
-const PRESS_TOLD_AFTER: Span = Span(200_000);
+pub(super) const PRESS_TOLD_AFTER: Span = Span(200_000);
 /// Even without anything to wait for, a tick comes.
 const TICK_EACH: Span = Span::from_ms(20);
 /// Ticks are at least this far apart.
 const LEAST_TICK: Span = Span::from_ms(1);
 /// The simulated mouse.
-const MOUSE: DeviceId = DeviceId(1);
+pub(super) const MOUSE: DeviceId = DeviceId(1);
 
 /// The simulated screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,12 +47,12 @@ impl SimScreen {
 #[derive(Debug)]
 pub struct SimDesk {
     now: Nanos,
-    started: Nanos,
-    protocol: Arc<Protocol>,
+    pub(super) started: Nanos,
+    pub(super) protocol: Arc<Protocol>,
     schedule: Arc<Schedule>,
-    screen: SimScreen,
-    player: Player,
-    px_per_count: f64,
+    pub(super) screen: SimScreen,
+    pub(super) player: Player,
+    pub(super) px_per_count: f64,
     scene: Scene,
     /// `false` while an untimed screen is up: then no frames are told of.
     in_block: bool,
@@ -67,7 +65,18 @@ pub struct SimDesk {
     sent: u64,
     /// What the player has last noticed on the screen.
     noticed: Noticed,
+    /// When the mark of the wait was seen.
+    pub(super) waiting_since: Nanos,
     blocks_done: u32,
+    /// Of following: counts that have not made a whole one yet.
+    pub(super) owed: Place,
+}
+
+/// A target as the player sees it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seen {
+    pub(super) at: Place,
+    pub(super) notch: Side,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -113,7 +122,9 @@ impl SimDesk {
             order: BinaryHeap::new(),
             sent: 0,
             noticed: Noticed::Nothing,
+            waiting_since: start,
             blocks_done: 0,
+            owed: Place::default(),
         };
         let mouse = desk.device();
         desk.send(start, Event::Begin(begin));
@@ -132,13 +143,13 @@ impl SimDesk {
         }
     }
 
-    fn send(&mut self, told: Nanos, event: Event) {
+    pub(super) fn send(&mut self, told: Nanos, event: Event) {
         self.sent += 1;
         self.coming.insert(self.sent, event);
         self.order.push(Reverse((told, self.sent)));
     }
 
-    fn stamp(t: Nanos) -> Stamp {
+    pub(super) fn stamp(t: Nanos) -> Stamp {
         Stamp { t, source: StampSource::Simulated, sd: Span(50_000) }
     }
 
@@ -162,8 +173,12 @@ impl SimDesk {
 
     fn look(&mut self, seen: Nanos) {
         let target = self.scene.marks.iter().find_map(|mark| match mark {
-            Mark::Target { at, .. } => Some(*at),
-            Mark::Wait { .. } | Mark::Chevron { .. } | Mark::Cover { .. } => None,
+            Mark::Target { at, notch, .. } => Some(Seen { at: *at, notch: *notch }),
+            Mark::Wait { .. }
+            | Mark::Chevron { .. }
+            | Mark::Cover { .. }
+            | Mark::Strip { .. }
+            | Mark::Tile { .. } => None,
         });
         let waiting = self.scene.marks.iter().next().is_some();
         let now_seen = match (target, waiting) {
@@ -172,60 +187,42 @@ impl SimDesk {
             (None, false) => Noticed::Nothing,
         };
         let before = std::mem::replace(&mut self.noticed, now_seen);
+        if let Some(target) = target {
+            self.follow(seen, target);
+        }
         match (before, now_seen, target) {
-            (Noticed::Nothing | Noticed::Waiting, Noticed::Target, Some(at)) => {
-                self.answer_target(seen, at);
+            (Noticed::Nothing | Noticed::Waiting, Noticed::Target, Some(target)) => {
+                self.answer_target(seen, target);
             }
             (Noticed::Nothing | Noticed::Target, Noticed::Waiting, _) => {
+                self.waiting_since = seen;
                 if let Some(share) = self.player.breaks_the_wait() {
-                    let longest = Span::from_ms_f64(self.protocol.foreperiod.longest_ms() * share);
-                    self.press(seen + longest, Span::from_ms(80), Button::Left);
+                    let longest_ms = match self.protocol.foreperiod {
+                        // The usual wait: nobody waits for the moment of giving up.
+                        Foreperiod::Partner { min_ms, mean_ms, .. } => min_ms + mean_ms,
+                        law => law.longest_ms(),
+                    };
+                    self.break_the_wait(seen + Span::from_ms_f64(longest_ms * share));
                 }
+                self.cue(seen);
             }
             _ => {}
         }
     }
 
-    fn answer_target(&mut self, seen: Nanos, at: Place) {
-        let minutes = (seen - self.started).s() / 60.0;
-        let reaction = self.player.react(minutes);
-        let centre = self.screen.canvas.centre();
-        let (dx, dy) = (at.x_px - centre.x_px, at.y_px - centre.y_px);
-        let button = self.button_for(dx, reaction.wrong);
-        let mut pressed = seen + reaction.rt;
-        if matches!(self.protocol.task, TaskKind::Pointing(_)) {
-            let spread = 0.8 + 0.4 * self.player.share();
-            let lasting = Span::from_ms_f64(self.player.truth.movement_ms * spread);
-            let short = if reaction.wrong { 0.5 } else { 1.0 };
-            self.travel(seen + reaction.rt, lasting, dx * short, dy * short);
-            pressed = pressed + lasting + Span::from_ms(30);
-        }
-        self.press(pressed, reaction.press_for, button);
-    }
-
-    fn button_for(&self, dx_px: f64, wrong: bool) -> Button {
-        match self.protocol.task {
-            TaskKind::Choice(choice) => {
-                let left = (dx_px < 0.0) ^ (choice.map == Map::Crossed) ^ wrong;
-                if left { Button::Left } else { Button::Right }
-            }
-            TaskKind::Simple(_) | TaskKind::Emergence(_) | TaskKind::Pointing(_) => Button::Left,
+    /// The simulated partner ends the wait after min + Exp(mean), and now and then forgets to.
+    fn cue(&mut self, seen: Nanos) {
+        let Foreperiod::Partner { min_ms, mean_ms, max_ms } = self.protocol.foreperiod else {
+            return;
+        };
+        let wait_ms = min_ms - mean_ms * libm::log(1.0 - self.player.share());
+        if wait_ms < max_ms {
+            let stamp = Self::stamp(seen + Span::from_ms_f64(wait_ms));
+            self.send(stamp.t + PRESS_TOLD_AFTER, Event::Cue { stamp });
         }
     }
 
-    #[expect(clippy::cast_possible_truncation, reason = "a few thousand counts at most")]
-    fn travel(&mut self, from: Nanos, lasting: Span, dx_px: f64, dy_px: f64) {
-        let counts = |px: f64| (px / self.px_per_count).round() as i32;
-        let (dx, dy) = (counts(dx_px), counts(dy_px));
-        let interval = Span::from_ms_f64(self.player.truth.report_ms.max(0.125));
-        for report in hand::reports(from, lasting, interval, dx, dy) {
-            let stamp = Self::stamp(report.t);
-            let event = Event::Motion { device: MOUSE, dx: report.dx, dy: report.dy, stamp };
-            self.send(report.t + PRESS_TOLD_AFTER, event);
-        }
-    }
-
-    fn press(&mut self, t: Nanos, held_for: Span, button: Button) {
+    pub(super) fn press(&mut self, t: Nanos, held_for: Span, button: Button) {
         let (down, up) = (Self::stamp(t), Self::stamp(t + held_for));
         self.send(t + PRESS_TOLD_AFTER, Event::Press { device: MOUSE, button, stamp: down });
         self.send(up.t + PRESS_TOLD_AFTER, Event::Release { device: MOUSE, button, stamp: up });
@@ -240,9 +237,9 @@ impl SimDesk {
             }
             AskFor::Ratings { items, block } => {
                 self.blocks_done += 1;
-                let firm = self.protocol.conditions[self.schedule.blocks[*block].condition].tension
-                    == Tension::Firm;
-                let rated = items.iter().map(|item| (*item, self.rating(*item, firm))).collect();
+                let condition = self.schedule.blocks[*block].condition;
+                let tension = self.protocol.conditions[condition].tension;
+                let rated = items.iter().map(|item| (*item, self.rating(*item, tension))).collect();
                 (Span::from_s(4), Answer::Rated(rated))
             }
             AskFor::Rest { until, .. } => {
@@ -252,16 +249,14 @@ impl SimDesk {
         }
     }
 
-    fn rating(&mut self, item: Rating, firm: bool) -> u8 {
+    fn rating(&mut self, item: Rating, tension: Tension) -> u8 {
         let fatigue = u8::try_from(self.blocks_done / 6).unwrap_or(5).min(5);
         match item {
-            Rating::Tension => {
-                if firm {
-                    4
-                } else {
-                    1
-                }
-            }
+            Rating::Tension => match tension {
+                Tension::Light => 1,
+                Tension::Shaped | Tension::Other => 2,
+                Tension::Firm => 4,
+            },
             Rating::Discomfort => 0,
             Rating::Fatigue => fatigue,
             Rating::Expectation => 5,

@@ -4,6 +4,7 @@
 //! engine thinks. An hour passes in well under a second. What it makes is marked as simulated
 //! for ever, and its truths are round figures of our own.
 
+mod answers;
 mod desk;
 mod hand;
 mod player;

@@ -42,6 +42,14 @@ pub struct Truth {
     pub movement_ms: f64,
     /// Interval between the mouse's reports.
     pub report_ms: f64,
+    /// How much slower each second of waiting beyond the first makes (negative: sooner). Left out of
+    /// a record where it is 0, so that older records read.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    pub wait_ms_per_s: f64,
+}
+
+fn is_nothing(value: &f64) -> bool {
+    value.abs() <= 0.0
 }
 
 impl Truth {
@@ -63,6 +71,7 @@ impl Truth {
             wrong_share: 0.0,
             movement_ms: 200.0,
             report_ms: 1.0,
+            wait_ms_per_s: 0.0,
         }
     }
 
@@ -136,8 +145,8 @@ impl Player {
         breaks.then_some(share)
     }
 
-    /// The reaction to a stimulus, `minutes` into the session.
-    pub(super) fn react(&mut self, minutes: f64) -> Reaction {
+    /// The reaction to a stimulus that came after `wait_ms`, `minutes` into the session.
+    pub(super) fn react(&mut self, minutes: f64, wait_ms: f64) -> Reaction {
         let truth = &self.truth;
         let fresh = self.normal.sample(&mut self.random);
         let kept = truth.autocorrelation;
@@ -149,6 +158,7 @@ impl Player {
             + truth.differences_ms.get(self.condition).copied().unwrap_or(0.0)
             + practice
             + truth.drift_ms_per_10min * minutes / 10.0
+            + truth.wait_ms_per_s * (wait_ms / 1e3 - 1.0)
             + self.block_shift_ms;
         if self.random.random::<f64>() < truth.lapse_share {
             rt_ms += truth.lapse_ms;
@@ -161,6 +171,25 @@ impl Player {
             wrong,
             press_for: Span::from_ms_f64(press_ms),
         }
+    }
+
+    /// From one tap to the next, `since_s` into the run: round figures, a little slower with time.
+    pub(super) fn tap_interval(&mut self, since_s: f64) -> Span {
+        let own = self.truth.differences_ms.get(self.condition).copied().unwrap_or(0.0);
+        let ms = 160.0 + own + 1.5 * since_s + 8.0 * self.normal.sample(&mut self.random);
+        Span::from_ms_f64((ms + self.block_shift_ms).max(60.0))
+    }
+
+    /// How far a hand that keeps still shakes, counts: round figures, more with a slower hold.
+    pub(super) fn shake_counts(&mut self) -> f64 {
+        let own = self.truth.differences_ms.get(self.condition).copied().unwrap_or(0.0);
+        (2.0 + own / 20.0 + 0.2 * self.normal.sample(&mut self.random)).max(0.6)
+    }
+
+    /// How hastily a hand follows, about 1; less with a slower hold.
+    pub(super) fn haste(&self) -> f64 {
+        let own = self.truth.differences_ms.get(self.condition).copied().unwrap_or(0.0);
+        (1.0 - (own + self.block_shift_ms) / 100.0).clamp(0.5, 1.2)
     }
 
     /// A share between 0 and 1, for what has no law of its own.

@@ -16,6 +16,8 @@ pub struct QuickBlock {
     pub condition: usize,
     /// Reaction times of the main trials that were answered in time and not too soon, ms.
     pub hits_ms: Vec<f64>,
+    /// The wait before each of these, ms.
+    pub waits_ms: Vec<f64>,
     /// Main trials not answered in time.
     pub misses: usize,
     /// Main trials answered too soon.
@@ -36,14 +38,14 @@ pub fn quick(protocol: &Protocol, schedule: &Schedule, player: &mut Player) -> V
         player.take_hold(block.condition);
         clock_s += BLOCK_BESIDE_TRIALS_S;
         let started_s = clock_s;
-        let (mut hits_ms, mut misses, mut early) = (Vec::new(), 0, 0);
+        let (mut hits_ms, mut waits_ms, mut misses, mut early) = (Vec::new(), Vec::new(), 0, 0);
         for trial in &block.trials {
             clock_s += trial.foreperiod_ms / 1e3 + TRIAL_BESIDE_WAIT_S;
-            if trial.part == Part::Catch {
+            if trial.part == Part::Catch || protocol.task.task().withholds(trial.stimulus) {
                 continue;
             }
             let broken = player.breaks_the_wait().is_some();
-            let rt_ms = player.react(clock_s / 60.0).rt.ms();
+            let rt_ms = player.react(clock_s / 60.0, trial.foreperiod_ms).rt.ms();
             if trial.part != Part::Main {
                 continue;
             }
@@ -53,11 +55,12 @@ pub fn quick(protocol: &Protocol, schedule: &Schedule, player: &mut Player) -> V
                 misses += 1;
             } else {
                 hits_ms.push(rt_ms);
+                waits_ms.push(trial.foreperiod_ms);
             }
         }
         clock_s += ((clock_s - started_s) / 2.0).max(protocol.rest.min_s).max(5.0);
         let (position, cycle, condition) = (block.position, block.cycle, block.condition);
-        blocks.push(QuickBlock { position, cycle, condition, hits_ms, misses, early });
+        blocks.push(QuickBlock { position, cycle, condition, hits_ms, waits_ms, misses, early });
     }
     blocks
 }

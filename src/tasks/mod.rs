@@ -6,60 +6,36 @@
 
 mod choice;
 mod emergence;
+mod go_no_go;
+mod kind;
+mod levels;
+mod onset;
 mod pointing;
+mod pursuit;
 mod simple;
+mod steadiness;
+mod stimulus;
+mod tapping;
+mod vigilance;
 
-pub use choice::{Choice, Map};
-pub use emergence::Emergence;
+pub use choice::{Choice, ChoiceBy, Map};
+pub use emergence::{Emergence, Sides};
+pub use go_no_go::GoNoGo;
+pub use kind::TaskKind;
+pub use levels::{Levels, MOST_LEVELS};
+pub use onset::Onset;
 pub use pointing::Pointing;
+pub use pursuit::Pursuit;
 pub use simple::Simple;
+pub use steadiness::Steadiness;
+pub use stimulus::{Stimulus, side_name};
+pub use tapping::Tapping;
+pub use vigilance::Vigilance;
 
-use crate::scene::{Canvas, Marks, Place, Side};
+use crate::scene::{Canvas, Marks, Place};
 use crate::units::{Button, Span};
 use serde::Serialize;
-
-/// Which of a task's stimuli a trial shows. Its text form stands in the column `stimulus`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Stimulus {
-    /// The one stimulus of a simple task.
-    Single,
-    /// A target on this side.
-    At(Side),
-    /// A target sliding out to this side.
-    Emerging(Side),
-    /// A target to move to, from the middle of the view.
-    Away {
-        /// Direction, degrees counter-clockwise from rightwards, 0 to 359.
-        direction_deg: u16,
-        /// Distance, mm.
-        distance_mm: f64,
-    },
-}
-
-impl Stimulus {
-    /// The text of the column `stimulus`: `single`, `left`, `emerging_right`, `away_045_60`.
-    pub fn label(&self) -> String {
-        match self {
-            Stimulus::Single => "single".to_owned(),
-            Stimulus::At(side) => side_name(*side).to_owned(),
-            Stimulus::Emerging(side) => format!("emerging_{}", side_name(*side)),
-            Stimulus::Away { direction_deg, distance_mm } => {
-                format!("away_{direction_deg:03}_{distance_mm}")
-            }
-        }
-    }
-}
-
-/// The name of a side in files.
-pub const fn side_name(side: Side) -> &'static str {
-    match side {
-        Side::Left => "left",
-        Side::Right => "right",
-        Side::Up => "up",
-        Side::Down => "down",
-    }
-}
+use std::borrow::Cow;
 
 /// How big and how strong the stimulus is: the protocol's `[stimulus]` table.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -90,6 +66,42 @@ pub enum AnsweredBy {
     Button,
     /// Moving the view onto the target, then a button.
     MoveAndButton,
+    /// Beginning to move; no button.
+    Move,
+    /// Nothing that ends it: it goes on for a set time.
+    Run,
+}
+
+/// A trial that goes on for a set time, whatever the player does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Run {
+    /// For how long.
+    pub lasts: Span,
+    /// Whether presses are counted.
+    pub taps: bool,
+    /// Whether the mouse is to be kept still.
+    pub still: bool,
+    /// Whether the target is to be followed.
+    pub tracks: bool,
+}
+
+impl AnsweredBy {
+    /// Whether the hand travels for the answer.
+    pub const fn travels(self) -> bool {
+        match self {
+            AnsweredBy::Button | AnsweredBy::Run => false,
+            AnsweredBy::MoveAndButton | AnsweredBy::Move => true,
+        }
+    }
+}
+
+/// What the player did.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Given {
+    /// Pressed this button.
+    Button(Button),
+    /// Moved the mouse so far, counts (right and down positive).
+    Moved(Place),
 }
 
 /// A judged answer.
@@ -110,49 +122,40 @@ pub trait Task {
     /// The marks while the stimulus is there.
     fn target(&self, stimulus: Stimulus, view: &View) -> Marks;
     /// Whether the picture changes from frame to frame by itself.
-    fn animated(&self) -> bool;
+    fn animated(&self) -> bool {
+        false
+    }
     /// How the answer is given.
     fn answered_by(&self) -> AnsweredBy;
     /// Text of the column `expected`.
-    fn expected(&self, stimulus: Stimulus) -> &'static str;
-    /// Whether `button`, pressed with the view turned by `view.aim`, is the expected answer.
-    fn judge(&self, stimulus: Stimulus, button: Button, view: &View) -> Judged;
+    fn expected(&self, stimulus: Stimulus) -> Cow<'static, str>;
+    /// Whether what was given, with the view turned by `view.aim`, is the expected answer.
+    fn judge(&self, stimulus: Stimulus, given: Given, view: &View) -> Judged;
     /// Where the target's middle stands and how big it is, px, at `view`.
     fn place(&self, stimulus: Stimulus, view: &View) -> (Place, f64);
-}
-
-/// The protocol's `[task]` table: which task, and its own keys.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
-pub enum TaskKind {
-    /// Press when it appears.
-    Simple(Simple),
-    /// Left or right, by the button of that side.
-    Choice(Choice),
-    /// A target slides out from behind an edge that the player already aims at.
-    Emergence(Emergence),
-    /// Turn the view onto a target and press.
-    Pointing(Pointing),
-}
-
-impl TaskKind {
-    /// The task behind the kind.
-    pub fn task(&self) -> &dyn Task {
-        match self {
-            TaskKind::Simple(task) => task,
-            TaskKind::Choice(task) => task,
-            TaskKind::Emergence(task) => task,
-            TaskKind::Pointing(task) => task,
-        }
+    /// Whether the right answer to this stimulus is none.
+    fn withholds(&self, _: Stimulus) -> bool {
+        false
     }
-
-    /// The name that stands in files.
-    pub const fn name(&self) -> &'static str {
-        match self {
-            TaskKind::Simple(_) => "simple",
-            TaskKind::Choice(_) => "choice",
-            TaskKind::Emergence(_) => "emergence",
-            TaskKind::Pointing(_) => "pointing",
-        }
+    /// Whether the picture turns with the mouse, as a view does.
+    fn turns(&self) -> bool {
+        self.answered_by().travels()
+    }
+    /// Of a trial that goes on for a set time.
+    fn run(&self) -> Option<Run> {
+        None
+    }
+    /// The first of a run, which does not enter its measures.
+    fn lead_in(&self) -> Span {
+        Span::ZERO
+    }
+    /// How far the mouse goes for an answer by movement, counts.
+    fn travel_counts(&self) -> f64 {
+        f64::INFINITY
+    }
+    /// Of an answer by movement: the alternative that lies in its direction, degrees
+    /// counter-clockwise from rightwards; `None` where any direction will do.
+    fn towards_deg(&self, _: Place) -> Option<u16> {
+        None
     }
 }

@@ -3,10 +3,11 @@
 //! Measures seeing and clicking as one time. It does not measure deciding between things, aiming,
 //! or when the hand began to move (the hand does not travel).
 
-use super::{AnsweredBy, Judged, Stimulus, Task, View};
+use super::{AnsweredBy, Given, Judged, Stimulus, Task, View};
 use crate::scene::{Mark, Marks, Place, Side};
 use crate::units::Button;
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// Press the left button when the target appears.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -28,20 +29,16 @@ impl Task for Simple {
         Marks::of(&[wait_mark(view), target])
     }
 
-    fn animated(&self) -> bool {
-        false
-    }
-
     fn answered_by(&self) -> AnsweredBy {
         AnsweredBy::Button
     }
 
-    fn expected(&self, _: Stimulus) -> &'static str {
-        "left"
+    fn expected(&self, _: Stimulus) -> Cow<'static, str> {
+        "left".into()
     }
 
-    fn judge(&self, _: Stimulus, button: Button, _: &View) -> Judged {
-        if button == Button::Left { Judged::Right } else { Judged::Wrong }
+    fn judge(&self, _: Stimulus, given: Given, _: &View) -> Judged {
+        if given == Given::Button(Button::Left) { Judged::Right } else { Judged::Wrong }
     }
 
     fn place(&self, _: Stimulus, view: &View) -> (Place, f64) {

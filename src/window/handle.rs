@@ -31,6 +31,11 @@ pub enum FromMain {
         /// When it reached us.
         t: Nanos,
     },
+    /// The partner's key, during a block.
+    Cue {
+        /// When it reached us.
+        t: Nanos,
+    },
     /// The window got or lost the focus. Told during blocks, and as each block starts; untimed
     /// screens do not care.
     Focus {

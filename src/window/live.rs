@@ -6,7 +6,7 @@
 use super::frame::{Drawn, Frame, TRY_AGAIN, configure};
 use super::handle::{FromMain, Mode, MouseFrom};
 use super::hands::Hands;
-use super::keys::session_key;
+use super::keys::{InBlock, session_key};
 use super::screens::{Reply, Screens};
 use crate::clock::{self, Bell};
 use crate::display::{SizePx, Stage, WindowSize};
@@ -150,6 +150,13 @@ impl Live {
                     }
                 }
             }
+            // Another window over the whole of ours: the focus may stay where it is.
+            WindowEvent::Occluded(covered) => {
+                if let Mode::Trials(_) = self.mode {
+                    let focused = !covered && self.window.has_focus();
+                    self.send(FromMain::Focus { focused, t: clock::now() });
+                }
+            }
             WindowEvent::Resized(size) => {
                 self.size.tell(SizePx { width: size.width, height: size.height });
                 self.send(FromMain::Resized { width_px: size.width, height_px: size.height });
@@ -163,10 +170,13 @@ impl Live {
     }
 
     fn trial_event(&mut self, event: &WindowEvent, mouse: MouseFrom) {
-        if let WindowEvent::KeyboardInput { event, .. } = event
-            && let Some(key) = session_key(event)
-        {
-            self.send(FromMain::Key { key, t: clock::now() });
+        if let WindowEvent::KeyboardInput { event, .. } = event {
+            let t = clock::now();
+            match session_key(event) {
+                Some(InBlock::Key(key)) => self.send(FromMain::Key { key, t }),
+                Some(InBlock::Cue) => self.send(FromMain::Cue { t }),
+                None => {}
+            }
         }
         if mouse == MouseFrom::Window
             && let Some(message) = self.hands.hear(&self.window, event)

@@ -19,4 +19,6 @@ pub use error::WindowError;
 pub use handle::{FromMain, MainHandle, Mode, MouseFrom, Opened, WindowFacts};
 pub use place::{WindowOptions, WindowSize};
 pub use run::open;
-pub use screens::{Age, Ended, Facts, FirstStart, Reply, Screenful, Screens, Show};
+pub use screens::{
+    Age, Ended, Facts, FirstStart, ForceNow, Reply, RigReply, RigScreen, Screenful, Screens, Show,
+};

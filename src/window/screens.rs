@@ -5,10 +5,14 @@
 
 use crate::engine::{Answer, AskFor, Ending, Key};
 use crate::protocol::{Protocol, Schedule};
+use crate::rig::Saved;
+use crate::rig::asked::Answered;
+use crate::rig::live::{Progress, Step};
 use crate::units::Nanos;
 use crate::words::Told;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Which screen.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +25,39 @@ pub enum Show {
     Notice(Told),
     /// The session is over.
     Ended(Ended),
+    /// A screen of the rig check.
+    Rig(RigScreen),
+}
+
+/// A screen of the rig check.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RigScreen {
+    /// What it is, and its caution.
+    Start,
+    /// What no program can see.
+    Ask,
+    /// The player does something while the mouse is listened to.
+    Live {
+        /// What.
+        step: Step,
+        /// What was seen so far.
+        progress: Progress,
+    },
+    /// What was found.
+    Found(Box<Saved>),
+    /// The caution before filming.
+    Film,
+}
+
+/// What a screen of the rig check came back with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RigReply {
+    /// The answers to [`RigScreen::Ask`].
+    Asked(Vec<Answered>),
+    /// Read, or done.
+    Done,
+    /// Passed over.
+    Skipped,
 }
 
 /// What the last screen says.
@@ -51,6 +88,32 @@ pub struct Facts {
     pub sources: String,
     /// Whether the player or the screen is simulated.
     pub simulated: bool,
+    /// How firmly the hold is held now, where there is a force axis.
+    pub force: Option<ForceNow>,
+}
+
+/// The latest force, set on the stimulus thread and read by the card: share of a comfortable strong
+/// grip. Nothing yet is not a number.
+#[derive(Debug, Clone)]
+pub struct ForceNow(Arc<AtomicU64>);
+
+impl Default for ForceNow {
+    fn default() -> ForceNow {
+        ForceNow(Arc::new(AtomicU64::new(f64::NAN.to_bits())))
+    }
+}
+
+impl ForceNow {
+    /// Keeps a share.
+    pub fn set(&self, share: f64) {
+        self.0.store(share.to_bits(), Ordering::Relaxed);
+    }
+
+    /// The latest share, once there is one.
+    pub fn get(&self) -> Option<f64> {
+        let share = f64::from_bits(self.0.load(Ordering::Relaxed));
+        share.is_finite().then_some(share)
+    }
 }
 
 /// One screen with everything it needs.
@@ -94,6 +157,8 @@ pub enum Reply {
     Key(Key),
     /// The first start is over.
     FirstStart(FirstStart),
+    /// A screen of the rig check is over.
+    Rig(RigReply),
 }
 
 /// Draws the untimed screens.

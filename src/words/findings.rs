@@ -45,15 +45,66 @@ pub enum Did {
     BeganToMove,
     /// An answer of a kind that is not known: of a table measured elsewhere.
     Answered,
+    /// Taps, one after the other.
+    Tapped,
+    /// Following a moving target.
+    Followed,
+    /// Keeping still.
+    KeptStill,
 }
 
 impl Did {
-    /// "clicked", "began to move", "answered".
+    /// "clicked", "began to move", "answered", and so on.
     pub const fn verb(self) -> &'static str {
         match self {
             Did::Clicked => "clicked",
             Did::BeganToMove => "began to move",
             Did::Answered => "answered",
+            Did::Tapped => "took",
+            Did::Followed => "strayed",
+            Did::KeptStill => "moved",
+        }
+    }
+
+    /// The unit of its figures.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered | Did::Tapped => "ms",
+            Did::Followed => "px",
+            Did::KeptStill => "counts",
+        }
+    }
+
+    /// Whether its figures are times.
+    pub const fn is_of_time(self) -> bool {
+        matches!(self, Did::Clicked | Did::BeganToMove | Did::Answered | Did::Tapped)
+    }
+
+    /// What stands behind the figure and its unit: "sooner", "less from tap to tap".
+    const fn less(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered => "sooner",
+            Did::Tapped => "less from tap to tap",
+            Did::Followed => "less from the target",
+            Did::KeptStill => "less while keeping still",
+        }
+    }
+
+    /// In one word: "sooner".
+    pub const fn better(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered => "sooner",
+            Did::Tapped => "quicker",
+            Did::Followed => "closer",
+            Did::KeptStill => "stiller",
+        }
+    }
+
+    /// In one word, of a hold: "faster".
+    const fn hold(self) -> &'static str {
+        match self {
+            Did::Clicked | Did::BeganToMove | Did::Answered | Did::Tapped => "faster",
+            Did::Followed | Did::KeptStill => "better",
         }
     }
 }
@@ -80,8 +131,19 @@ impl Faster<'_> {
     fn said(&self) -> String {
         let Faster { faster, slower, did, by, give, .. } = self;
         let faster = capital(faster);
-        format!("{faster} {} {by} ms sooner than {slower}, give or take {give}", did.verb())
+        let (verb, unit, less) = (did.verb(), did.unit(), did.less());
+        format!("{faster} {verb} {by} {unit} {less} than {slower}, give or take {give}")
     }
+}
+
+/// How well presses followed the targets that ask for one, of a hold.
+pub fn detection(hold: &str, d_prime: f64, criterion: f64) -> String {
+    let ready = if criterion < 0.0 { "readier to press" } else { "readier to keep still" };
+    format!(
+        "{}: d' {d_prime:.2} (0 would be chance), criterion {criterion:.2} ({ready}); log-linear \
+         correction, Hautus (1995).",
+        capital(hold)
+    )
 }
 
 /// A hold's id as a name: `firm_claw` becomes "firm claw".
@@ -97,24 +159,27 @@ pub fn capital(text: &str) -> String {
 
 /// Faster, and by enough.
 pub fn by_enough(said: &Faster) -> String {
-    format!("{}: more than the {} ms that matter to you.", said.said(), said.enough)
+    let unit = said.did.unit();
+    format!("{}: more than the {} {unit} that matter to you.", said.said(), said.enough)
 }
 
 /// Faster, and by too little.
 pub fn too_little(said: &Faster) -> String {
     format!(
-        "{}: a difference, but a smaller one than the {} ms that matter to you.",
+        "{}: a difference, but a smaller one than the {} {} that matter to you.",
         said.said(),
-        said.enough
+        said.enough,
+        said.did.unit()
     )
 }
 
 /// Too close to matter.
 pub fn no_difference_that_matters(said: &Faster) -> String {
-    let Faster { faster, slower, by, give, enough, .. } = said;
+    let Faster { faster, slower, by, give, enough, did } = said;
+    let unit = did.unit();
     format!(
-        "{} and {slower} are too close to matter: {by} ms apart, give or take {give}, where only \
-         {enough} ms or more matter to you.",
+        "{} and {slower} are too close to matter: {by} {unit} apart, give or take {give}, where \
+         only {enough} {unit} or more matter to you.",
         capital(faster)
     )
 }
@@ -122,15 +187,18 @@ pub fn no_difference_that_matters(said: &Faster) -> String {
 /// Faster; how much is open.
 pub fn size_open(said: &Faster) -> String {
     format!(
-        "{}: sooner, but whether by the {} ms that matter to you is still open.",
+        "{}: {}, but whether by the {} {} that matter to you is still open.",
         said.said(),
-        said.enough
+        said.did.better(),
+        said.enough,
+        said.did.unit()
     )
 }
 
 /// Open.
 pub fn open(said: &Faster) -> String {
-    format!("Still open: {}, so either could be the faster hold.", uncapital(&said.said()))
+    let hold = said.did.hold();
+    format!("Still open: {}, so either could be the {hold} hold.", uncapital(&said.said()))
 }
 
 /// The first letter small again, inside a sentence.
@@ -170,6 +238,8 @@ pub fn clearest_of(count: usize, sentence: &str) -> String {
 pub enum Shows {
     /// Which hold is faster.
     WhichIsFaster,
+    /// Which hold is better, where no time is compared.
+    WhichIsBetter,
     /// That the difference is enough to matter.
     ThatItMatters,
     /// That the difference is too small to matter.
@@ -180,6 +250,7 @@ impl Shows {
     const fn that(self) -> &'static str {
         match self {
             Shows::WhichIsFaster => "which hold is faster",
+            Shows::WhichIsBetter => "which hold is better",
             Shows::ThatItMatters => "that the difference is enough to matter to you",
             Shows::ThatItIsTooSmall => "that the difference is too small to matter to you",
         }
@@ -276,6 +347,20 @@ pub fn partial(session: &str, done: usize, planned: usize, how: &str) -> Doubt {
     doubt(
         format!("The session {session} has {done} of its {planned} blocks: {how}."),
         "Run the protocol again on another day, and look at both sessions together.",
+    )
+}
+
+/// The session ended at a planned look.
+pub fn ended_at_look(cycle: usize, of: usize, confidence: f64) -> Doubt {
+    doubt(
+        format!(
+            "The session ended at a planned look, after cycle {cycle} of {of}, because all was \
+             settled: a difference that ends a session early tends to show itself somewhat too \
+             large. Its give or take is made at {}, so that all looks together err no more often \
+             than one.",
+            fine_confidence(confidence)
+        ),
+        "For the size alone, run the protocol again on another day and read that session by itself.",
     )
 }
 
@@ -391,16 +476,110 @@ pub fn discomfort(hold: &str, highest: u8, limit: u8) -> Doubt {
     )
 }
 
-/// A hold changed within the session.
-pub fn slope(hold: &str, per_10min_ms: f64, low_ms: f64, high_ms: f64) -> Doubt {
-    let way = if per_10min_ms > 0.0 { "slower" } else { "quicker" };
+/// Two holds that were not held apart.
+#[derive(Debug, Clone, Copy)]
+pub struct NotHeld<'a> {
+    /// The hold declared firmer.
+    pub firmer: &'a str,
+    /// The other.
+    pub lighter: &'a str,
+    /// Whether a force axis tells; else the rating.
+    pub by_force: bool,
+    /// Firmer minus lighter: share of a comfortable strong grip, or of 10.
+    pub difference: f64,
+    /// Places of the blocks that were not the firmer.
+    pub blocks: &'a [String],
+}
+
+/// Two holds were not held apart.
+pub fn not_held_apart(found: &NotHeld) -> Doubt {
+    let by = firmer_by(found.by_force, found.difference);
+    let blocks = match found.blocks {
+        [] => String::new(),
+        [one] => format!("; in block {one} it was not the firmer"),
+        many => format!("; in blocks {} it was not the firmer", many.join(", ")),
+    };
     doubt(
         format!(
-            "{} became {way} by {:.0} ms in 10 minutes (between {:.0} and {:.0}).",
+            "{} and {} were hardly held apart: {} was {by}{blocks}.",
+            capital(found.firmer),
+            found.lighter,
+            found.firmer
+        ),
+        "Read the card's words before each block, practise both holds, then compare again: without \
+         two holds there is nothing to compare.",
+    )
+}
+
+/// How much firmer, in words.
+fn firmer_by(by_force: bool, difference: f64) -> String {
+    if by_force {
+        format!("firmer by {:.0} % of a comfortable strong grip", difference * 100.0)
+    } else {
+        format!("rated {difference:.1} of 10 firmer")
+    }
+}
+
+/// Heading of the check.
+pub const HOLD_CHECK: &str = "Were the holds held?";
+
+/// One pair of the check that passed, or that has too few cycles.
+pub fn hold_check(firmer: &str, lighter: &str, by_force: bool, found: &HoldRange) -> String {
+    let by = firmer_by(by_force, found.difference);
+    let range = match found.range {
+        Some((low, high)) if by_force => {
+            format!(" (between {:.0} and {:.0})", low * 100.0, high * 100.0)
+        }
+        Some((low, high)) => format!(" (between {low:.1} and {high:.1})"),
+        None => " in the one cycle that has both: too few to tell".to_owned(),
+    };
+    let told = match found.held {
+        Some(true) => "told apart",
+        Some(false) => "hardly told apart",
+        None => "not judged",
+    };
+    format!("{} against {lighter}: {told}; {by}{range}.", capital(firmer))
+}
+
+/// How far two holds were apart.
+#[derive(Debug, Clone, Copy)]
+pub struct HoldRange {
+    /// Firmer minus lighter.
+    pub difference: f64,
+    /// Its interval.
+    pub range: Option<(f64, f64)>,
+    /// The judgement.
+    pub held: Option<bool>,
+}
+
+/// Nothing tells how firmly the holds were held.
+pub const HOLD_UNKNOWN: &str = "Tension was not rated and there was no force axis, so nothing tells \
+     whether the holds were held as the cards say.";
+
+/// On what stands beside the check.
+pub const HOLD_BESIDE: &str = "Small shakes, motion at rest and press length are only what this mouse \
+     can show: few counts are no evidence of a steady or a firm hold. A shorter press may mean a \
+     button that was already half down.";
+
+/// A hold changed within the session.
+pub fn slope(did: Did, hold: &str, per_10min: f64, low: f64, high: f64) -> Doubt {
+    let way = match (did.is_of_time(), per_10min > 0.0) {
+        (true, true) => "slower",
+        (true, false) => "quicker",
+        (false, true) => "worse",
+        (false, false) => "better",
+    };
+    // Whole milliseconds; tenths of anything else.
+    let decimals = usize::from(!did.is_of_time());
+    doubt(
+        format!(
+            "{} became {way} by {:.decimals$} {} in 10 minutes (between {:.decimals$} and \
+             {:.decimals$}).",
             capital(hold),
-            per_10min_ms.abs(),
-            low_ms.abs().min(high_ms.abs()),
-            low_ms.abs().max(high_ms.abs())
+            per_10min.abs(),
+            did.unit(),
+            low.abs().min(high.abs()),
+            low.abs().max(high.abs())
         ),
         "The comparison allows for a steady change; longer rests or more practice beforehand make it \
          smaller.",
@@ -426,6 +605,15 @@ pub fn vsync(judged: &str) -> Doubt {
         ),
     };
     doubt(what, "Switch vsync on for this program in the graphics driver, and a variable rate off.")
+}
+
+/// The rig changed between sessions.
+pub fn rig_changed(session: &str, changes: &[String]) -> Doubt {
+    doubt(
+        format!("The rig changed before the session {session}: {}.", changes.join("; ")),
+        "Each hold was measured on both rigs, so a difference between holds stands; times from before \
+         and after cannot be compared. Keep one rig for a series of sessions.",
+    )
 }
 
 /// Late frames.
@@ -475,13 +663,15 @@ pub fn misses_averaged(count: usize, limit_ms: f64) -> Doubt {
 }
 
 /// Exclusions decide.
-pub fn exclusions_decide(a: &str, b: &str, difference_ms: f64) -> Doubt {
-    let (faster, slower) = if difference_ms < 0.0 { (a, b) } else { (b, a) };
+pub fn exclusions_decide(did: Did, a: &str, b: &str, difference: f64) -> Doubt {
+    let (faster, slower) = if difference < 0.0 { (a, b) } else { (b, a) };
     doubt(
         format!(
             "With every timed press in, the answer on {a} and {b} would be another one ({faster} \
-             {:.1} ms sooner than {slower}).",
-            difference_ms.abs()
+             {:.1} {} {} than {slower}).",
+            difference.abs(),
+            did.unit(),
+            did.better()
         ),
         "Run again with fewer early or wrong presses, so that nothing hangs on what is left out.",
     )
@@ -510,6 +700,15 @@ pub const LAG_NOTE: &str = "The display's own lag (panel and processing) cannot 
 /// A confidence as a per cent figure, with the decimals it was written with.
 pub fn confidence(share: f64) -> String {
     let percent = (share * 1000.0).round() / 10.0;
+    format!("{percent} %")
+}
+
+/// A confidence that may be very near to 1, as a per cent figure.
+pub fn fine_confidence(share: f64) -> String {
+    if share < 0.999 {
+        return confidence(share);
+    }
+    let percent = (share * 1e6).floor() / 1e4;
     format!("{percent} %")
 }
 

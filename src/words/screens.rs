@@ -179,13 +179,54 @@ pub const CARD_TASK: &str = "Task";
 /// What always holds.
 pub const CARD_FINGER: &str =
     "Rest the finger; do not half-press. Letting go between presses is allowed.";
+/// On a partner.
+pub const CARD_PARTNER: &str = "Your partner decides when it comes: with a gamepad button, a second \
+     mouse named at the start, or the space bar. Look at the screen, not at your partner.";
 /// On empty waits.
 pub const CARD_EMPTY_WAITS: &str =
-    "Some waits are empty: then nothing appears, and you press nothing.";
+    "Some waits are empty: then nothing appears, and you do nothing.";
 
 /// The task `simple`.
 pub const TASK_SIMPLE: &str =
     "Look at the open square. When the blue shape appears in it, press the left button at once.";
+/// The task `onset`.
+pub const TASK_ONSET: &str = "Look at the open square. When the blue shape appears in it, move the mouse at once, in any \
+     direction; press nothing. Keep the mouse still until it appears.";
+/// The task `go_no_go`, for where the notch is of the shape that asks for a press.
+pub fn task_go_no_go(go: &str, withhold: &str) -> String {
+    format!(
+        "A blue shape with a notch appears in the open square. Notch {go}: press the left button at \
+         once. Notch {withhold}: press nothing."
+    )
+}
+/// A side of the notch.
+pub const NOTCH_UP: &str = "above";
+/// A side of the notch.
+pub const NOTCH_DOWN: &str = "below";
+/// A side of the notch.
+pub const NOTCH_LEFT: &str = "left";
+/// A side of the notch.
+pub const NOTCH_RIGHT: &str = "right";
+/// The task `choice`, three buttons as the places.
+pub const TASK_CHOICE_THREE_SAME: &str = "A blue shape appears on the left, on the right or above. Press the button of that place: \
+     left, right, or the wheel for above.";
+/// The task `choice`, three buttons, left and right crossed.
+pub const TASK_CHOICE_THREE_CROSSED: &str = "A blue shape appears on the left, on the right or above. Left shape: right button; right \
+     shape: left button; above: the wheel.";
+/// The task `choice`, by a movement towards the target.
+pub fn task_choice_towards(places: u16) -> String {
+    format!(
+        "A blue shape appears in one of {places} places around the middle. Move the mouse towards it \
+         at once; press nothing. Keep the mouse still until it appears."
+    )
+}
+/// The task `choice`, by a movement away from the target.
+pub fn task_choice_away(places: u16) -> String {
+    format!(
+        "A blue shape appears in one of {places} places around the middle. Move the mouse straight \
+         away from it at once; press nothing. Keep the mouse still until it appears."
+    )
+}
 /// The task `choice`, buttons as the sides.
 pub const TASK_CHOICE_SAME: &str = "A blue shape appears on the left or on the right. Press the button of that side: left shape, \
      left button; right shape, right button.";
@@ -198,6 +239,58 @@ pub const TASK_EMERGENCE: &str = "Aim at the edge of the slab. When a blue shape
 /// The task `pointing`.
 pub const TASK_POINTING: &str = "A blue shape appears away from the middle. Turn to it with the mouse until the chevron is on \
      it, then press the left button. Keep the mouse still until it appears.";
+
+/// The task `steadiness`.
+pub fn task_steadiness(seconds: f64) -> String {
+    format!(
+        "A blue shape appears under the chevron. Keep the mouse as still as you can for {seconds} \
+         seconds, so that the chevron stays on it; press nothing."
+    )
+}
+/// The task `tapping`.
+pub fn task_tapping(seconds: f64) -> String {
+    format!(
+        "When the blue shape appears, tap the left button as often as you comfortably can, for \
+         {seconds} seconds, until it goes away. Stop if it hurts."
+    )
+}
+/// The task `pursuit`.
+pub fn task_pursuit(seconds: f64) -> String {
+    format!(
+        "A blue shape goes to and fro for {seconds} seconds. Turn with the mouse so that the chevron \
+         stays on it; press nothing."
+    )
+}
+/// The task `vigilance`.
+pub const TASK_VIGILANCE: &str = "Look at the open square, for a long time. Whenever the blue shape appears in it, press the left \
+     button at once.";
+
+/// How many trials of a set time a block has.
+pub fn runs(main: usize, warm_up: usize) -> String {
+    match warm_up {
+        0 => format!("{main} times."),
+        1 => format!("Once to warm up, then {main} times."),
+        _ => format!("{warm_up} times to warm up, then {main} times."),
+    }
+}
+
+/// How many movements a block has.
+pub fn movements(main: usize, warm_up: usize) -> String {
+    match warm_up {
+        0 => format!("{main} movements."),
+        1 => format!("1 movement to warm up, then {main}."),
+        _ => format!("{warm_up} movements to warm up, then {main}."),
+    }
+}
+
+/// How many targets a block has, of which some are to be left alone.
+pub fn targets(main: usize, warm_up: usize) -> String {
+    match warm_up {
+        0 => format!("{main} shapes."),
+        1 => format!("1 shape to warm up, then {main}."),
+        _ => format!("{warm_up} shapes to warm up, then {main}."),
+    }
+}
 
 /// How many presses a block has.
 pub fn presses(main: usize, warm_up: usize) -> String {
@@ -300,6 +393,10 @@ pub const END_DISCOMFORT: &str = "Enough for today: your hand needs rest. If pai
      clinician.";
 /// The time was used up.
 pub const END_TIME_UP: &str = "The time of this session is used up. What was done is kept.";
+/// A planned look settled it.
+pub const END_SETTLED: &str = "A planned look has settled it: the session ends here, as planned.";
+/// On a rest: a planned look was taken and did not settle it. No number is told.
+pub const LOOK_GOES_ON: &str = "A planned look was taken: the session goes on.";
 /// Heading of the sentence.
 pub const END_FINDING: &str = "What was found";
 /// Heading of the folder.

@@ -11,7 +11,7 @@ pub fn input_source(chosen: &str, better: Option<(&str, &str)>) -> String {
         }
         "window" => "Presses come through the window and are coarse (give or take 5 ms).",
         "raw_input" => "Presses are stamped as raw input arrives.",
-        "wayland_pointer" => "Presses are stamped by the compositor.",
+        "wayland_pointer" => "Presses are stamped by the compositor (give or take 0.3 ms).",
         _ => "Presses are stamped as they arrive.",
     };
     match better {
@@ -83,6 +83,14 @@ pub fn attainable(p: Option<f64>, confidence: f64) -> String {
             share(limit)
         ),
     }
+}
+
+/// Why nothing is said of what a plan can show.
+pub fn no_outlook(measure: &str) -> String {
+    format!(
+        "What it can show is not simulated: how much {measure} varies from trial to trial is not \
+         known here before it was measured."
+    )
 }
 
 /// What a plan can show.

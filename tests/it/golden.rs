@@ -34,10 +34,14 @@ fn its_events_give_the_same_trials_byte_for_byte() {
     }
     let again = String::from_utf8(table.into_inner().unwrap()).unwrap();
     let trials = std::fs::read_to_string(folder().join("trials.csv")).unwrap();
+    // Columns that were added at the end since then are blank for it.
     for (number, (again, then)) in again.lines().zip(trials.lines()).enumerate() {
-        assert_eq!(again, then, "line {}", number + 1);
+        let added = again.strip_prefix(then);
+        let added = added.unwrap_or_else(|| panic!("line {}: {again} for {then}", number + 1));
+        let blank = added.bytes().all(|byte| byte == b',');
+        assert!(number == 0 || blank, "line {}: {added}", number + 1);
     }
-    assert!(again == trials, "as many lines, with the same ends");
+    assert_eq!(again.lines().count(), trials.lines().count());
     for outcome in [",hit,", ",wrong,", ",anticipation,", ",false_alarm,", ",withheld,", "lapse"] {
         assert!(trials.contains(outcome), "it should hold {outcome}");
     }
@@ -55,14 +59,16 @@ fn it_leads_to_the_same_findings() {
     same(&again, &then, "");
 }
 
-/// Equal, and numbers to 1e-9 of their size: another machine's maths may round otherwise.
+/// All that was told then is told now (fields may be added), and numbers to 1e-9 of their size:
+/// another machine's maths may round otherwise. What a search for a largest likelihood found is
+/// known to 1e-5.
 fn same(a: &serde_json::Value, b: &serde_json::Value, place: &str) {
     use serde_json::Value::{Array, Number, Object};
     match (a, b) {
         (Object(a), Object(b)) => {
-            assert_eq!(a.keys().collect::<Vec<_>>(), b.keys().collect::<Vec<_>>(), "{place}");
-            for (key, value) in a {
-                same(value, &b[key], &format!("{place}.{key}"));
+            for (key, then) in b {
+                let place = format!("{place}.{key}");
+                same(a.get(key).unwrap_or_else(|| panic!("{place} is gone")), then, &place);
             }
         }
         (Array(a), Array(b)) => {
@@ -73,7 +79,9 @@ fn same(a: &serde_json::Value, b: &serde_json::Value, place: &str) {
         }
         (Number(x), Number(y)) => {
             let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
-            assert!((x - y).abs() <= 1e-9 * (1.0 + y.abs()), "{place}: {x} and {y}");
+            let searched = ["mixed", "components", "exgaussian"].iter().any(|w| place.contains(w));
+            let share = if searched { 1e-5 } else { 1e-9 };
+            assert!((x - y).abs() <= share * (1.0 + y.abs()), "{place}: {x} and {y}");
         }
         _ => assert_eq!(a, b, "{place}"),
     }

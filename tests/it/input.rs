@@ -1,8 +1,9 @@
 //! What the input decoders make of records that a real kernel gave (tests/data/input/README.md), and
 //! what the estimate of the report interval makes of a known rhythm.
 
+use tautline::clock::Bell;
 use tautline::input::decode::{EVDEV_SD, KernelRecord, RECORD_BYTES, Reports};
-use tautline::input::{FEWEST_INTERVALS, InputChoice, InputEvent, ReportInterval};
+use tautline::input::{FEWEST_INTERVALS, Hands, InputChoice, InputEvent, OfWindow, ReportInterval};
 use tautline::units::{Button, DeviceId, Nanos, Span, Stamp, StampSource};
 
 const MOUSE: DeviceId = DeviceId(3);
@@ -124,6 +125,37 @@ fn the_interval_is_that_of_brisk_motion() {
     assert_eq!(interval.median(), Some(Span(125_000)));
 }
 
+/// The ring holds two seconds of 8,000 reports a second; nobody reads it here.
+#[test]
+fn what_overruns_the_ring_is_counted_and_told_where_it_was_lost() {
+    const SENT: usize = 20_000;
+    let bell = Bell::of_this_thread();
+    let opened = Hands::open(InputChoice::Window, None, OfWindow::default(), bell).unwrap();
+    let (mut hands, mut feed) = (opened.hands, opened.feed.unwrap());
+    hands.set_focused(true);
+    for n in 0..SENT {
+        if n % 2 == 0 { feed.press(Button::Left) } else { feed.release(Button::Left) }
+    }
+    let mut heard = Vec::new();
+    heard.extend(std::iter::from_fn(|| hands.next()));
+    // There is room again: now it can be told.
+    feed.idle();
+    heard.extend(std::iter::from_fn(|| hands.next()));
+    let gaps: Vec<u32> = heard
+        .iter()
+        .filter_map(|event| match event {
+            InputEvent::Gap { lost, .. } => Some(*lost),
+            _ => None,
+        })
+        .collect();
+    let lost: usize = gaps.iter().map(|lost| *lost as usize).sum();
+    assert!(lost > 0, "the ring was overrun");
+    assert_eq!(heard.len() - gaps.len() + lost, SENT);
+    assert_eq!(hands.overflowed(), lost as u64);
+    assert!(heard.is_sorted_by_key(InputEvent::t), "the gap lies in its place");
+    assert!(hands.settled() >= heard.last().unwrap().t());
+}
+
 #[test]
 fn every_choice_is_read_back_by_its_own_word() {
     for choice in InputChoice::ALL {
@@ -135,6 +167,19 @@ fn every_choice_is_read_back_by_its_own_word() {
 #[cfg(target_os = "linux")]
 mod linux {
     use tautline::input::Capabilities;
+
+    #[test]
+    fn a_force_sensor_has_a_few_axes_and_no_buttons_of_a_pointer() {
+        let sensor = Capabilities { key: "0", rel: "0", abs: "4" };
+        assert_eq!(sensor.sensor_axis(), Some(2));
+        assert_eq!(Capabilities { abs: "100", ..sensor }.sensor_axis(), Some(8));
+        assert_eq!(Capabilities { abs: "0", ..sensor }.sensor_axis(), None);
+        // QEMU's usb-tablet; a touchscreen; a gamepad with six axes and a hat.
+        assert_eq!(Capabilities { key: "70000 0 0 0 0", rel: "900", abs: "3" }.sensor_axis(), None);
+        let touch = Capabilities { key: "400 0 0 0 0 0", abs: "260800000000003", ..sensor };
+        assert_eq!(touch.sensor_axis(), None);
+        assert_eq!(Capabilities { abs: "3003f", ..sensor }.sensor_axis(), None);
+    }
 
     #[test]
     fn only_what_moves_and_tells_no_position_is_a_mouse() {

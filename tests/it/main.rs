@@ -1,5 +1,6 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
+//! - `awake`: the screen saver, held off and given back.
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `cli`: the command line as typed.
 //! - `crash`: a real session killed in mid-block, taken up again or closed.
@@ -8,9 +9,12 @@
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
 //! - `input`: the decoders of mice, on records that a kernel gave.
+//! - `interference`: what comes between, and the trial it is found on.
+//! - `looks`: planned looks: how they are drawn, judged and replayed.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `packaging`: what goes into the packages agrees with the program.
+//! - `present`: X11 Present end to end, against a client that presents with rising serials.
 //! - `properties_record`: the record under random operations.
 //! - `properties_settings`: settings and players under random operations.
 //! - `protocol_errors`: whole texts of errors, long designs, the schema.
@@ -18,6 +22,7 @@
 //! - `record_faults`: the record when the disk fails or the program is killed.
 //! - `record_sample`: folders of every released format still open.
 //! - `render`: pictures read back from an adapter: look, crispness, the rule on flashing.
+//! - `rig`: saved rigs, and sheets of films.
 //! - `robot`: what a robot player did and what the program wrote of it, on an X server of their own.
 //! - `screens`: the untimed screens, by keys, without a window.
 //! - `sessions`: whole sessions in virtual time.
@@ -25,6 +30,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod awake;
 mod calibration;
 mod cli;
 #[cfg(all(feature = "window", target_os = "linux"))]
@@ -35,9 +42,13 @@ mod flashes;
 mod golden;
 #[cfg(feature = "window")]
 mod input;
+mod interference;
+mod looks;
 mod onset;
 mod outside;
 mod packaging;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod present;
 mod properties_record;
 mod properties_settings;
 mod protocol;
@@ -46,6 +57,7 @@ mod record_faults;
 mod record_sample;
 #[cfg(feature = "window")]
 mod render;
+mod rig;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod robot;
 #[cfg(feature = "window")]

@@ -148,11 +148,15 @@ fn event() -> impl Strategy<Value = Event> {
         1 => (any::<u32>(), nanos()).prop_map(|(lost, t)| Event::Gap { lost, t }),
         1 => (id(), nanos()).prop_map(|(device, t)| Event::Unplugged { device, t }),
         1 => (id(), nanos()).prop_map(|(device, t)| Event::Replugged { device, t }),
+        1 => stamp().prop_map(|stamp| Event::Cue { stamp }),
+        1 => (-1.0..2.0, stamp()).prop_map(|(share, stamp)| Event::Force { share, stamp }),
         1 => nanos().prop_map(|t| Event::DisplayLost { t }),
         1 => nanos().prop_map(|t| Event::DisplayBack { t }),
         1 => (span(), nanos()).prop_map(|(late, t)| Event::Stalled { late, t }),
         1 => (span(), nanos()).prop_map(|(by, t)| Event::ClockJump { by, t }),
         1 => (source(), nanos()).prop_map(|(source, t)| Event::ClockFallback { source, t }),
+        1 => (0..40_usize, any::<bool>(), nanos())
+            .prop_map(|(cycle, settled, t)| Event::Looked { cycle, settled, t }),
         4 => (nanos(), nanos()).prop_map(|(now, settled)| Event::Tick { now, settled }),
     ]
 }
@@ -328,7 +332,10 @@ fn trials_have_the_columns_of_the_format() {
          movement_time_ms,press_ms,rt_sd_ms,shown_source,shown_sd_ms,press_source,press_sd_ms,\
          report_interval_ms,frame_ms,missed_frames,scanout_ms,display_lag_ms,target_x_px,\
          target_y_px,target_size_px,end_x_px,end_y_px,path_px,peak_speed_px_s,motion_unit,\
-         rest_motion_counts,small_shakes_counts,force\n"
+         rest_motion_counts,small_shakes_counts,force,end_off_x_px,end_off_y_px,peak_speed_rt_ms,\
+         straightness,overshoot_px,submovements,tremor_counts2,moved_source,moved_sd_ms,run_ms,taps,\
+         tap_interval_ms,tap_interval_sd_ms,tap_slowing_ms_per_s,still_rms_counts,\
+         still_tremor_counts2,still_drift_counts,track_error_px,track_gain,track_lag_ms\n"
     );
 }
 

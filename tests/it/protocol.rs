@@ -187,7 +187,7 @@ fn errors_say_what_where_and_how_to_mend_it() {
           leave it out, or write `cycles` (the nearest known key)
         error: `design.trials` is 160
           in my.toml:21:10
-          write a whole number from 5 to 100
+          write a whole number from 2 to 100
         error: `foreperiod.law` is "exponental"
           in my.toml:29:7
           write exponential, uniform, fixed or partner (nearest: exponential)
@@ -204,7 +204,7 @@ fn unkind_and_impossible_designs_are_refused() {
     let set = three.replace("cycles = 6", "cycles = 7");
     let twice = base().replace("id = \"firm\"", "id = \"light\"");
     let stranger = base().replace("reference = \"light\"", "reference = \"ligth\"");
-    let partner = base().replace("law = \"exponential\"", "law = \"partner\"");
+    let partner = base().replace("law = \"exponential\"", "law = \"partner\"\nmax_ms = 1000");
     let all = [firm, set, twice, stranger, partner, "id = ".to_owned()];
     let texts: Vec<_> = all.iter().map(|text| told(text)).collect();
     expect_test::expect![[r#"
@@ -227,9 +227,12 @@ fn unkind_and_impossible_designs_are_refused() {
           in my.toml:23:13
           write the id of a hold: light or firm (nearest: light)
 
-        error: `foreperiod.law` is "partner", which is not built yet
-          in my.toml:29:7
-          write exponential, uniform or fixed (nearest: exponential)
+        error: a cue is waited for 1000 ms, and is expected after 1600 ms
+          in my.toml:30:10
+          write a max_ms well above min_ms + mean_ms
+        error: `foreperiod.catch_share` is of no use to the law partner
+          in my.toml:33:15
+          leave it out; partner takes min_ms, mean_ms, max_ms
 
         error: this is no TOML: string values must be quoted, expected literal string
           in my.toml:1:6

@@ -155,6 +155,9 @@ impl<K: Keep> Keep for Counting<K> {
     fn ratings(&mut self, r: &tautline::engine::RatingRecord) -> Result<(), RecordError> {
         self.keeper.ratings(r)
     }
+    fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError> {
+        self.keeper.display(display)
+    }
     fn block_end(&mut self, block: usize) -> Result<(), RecordError> {
         self.keeper.block_end(block)?;
         self.blocks += 1;
@@ -208,13 +211,14 @@ fn a_failing_sync_is_told_and_loses_nothing_written() {
         assert_eq!(open(&folder).unwrap().trials.len(), keeper.trials);
         let Err(error) = played else { break };
         assert!(matches!(error, RecordError::Io { doing: "sync", .. }), "{error}");
-        assert!(keeper.trials > 0);
+        // The first three come with the expectation, before any trial.
+        assert!(keeper.trials > 0 || failed < 3);
         let again = keeper.trial(&sample::trial(1, BEGIN, 0, 1));
         assert!(matches!(again, Err(RecordError::Stopped { .. })), "nothing behind a failed sync");
         failed += 1;
     }
-    // Three files at each of two block ends and at the end.
-    assert_eq!(failed, 9);
+    // Three files with the expectation, at each of two block ends and at the end.
+    assert_eq!(failed, 12);
 }
 
 #[test]
@@ -319,6 +323,31 @@ fn a_block_begun_again_in_the_same_run_leaves_its_trials_as_abandoned() {
         Difference::Value { row: 3, column: "missed_frames", a: "0".to_owned(), b: "2".to_owned() };
     assert_eq!(compare_rows(&rows, &other), [value]);
     assert_eq!(compare_rows(&rows, &rows[1..])[0], Difference::Count { a: 5, b: 4 });
+}
+
+/// A clock that took over in the middle of a session stands in its manifest from the next block's
+/// end on, whatever ends the program.
+#[test]
+fn what_the_display_reports_anew_stands_in_the_manifest_at_the_next_end_of_a_block() {
+    let data = sample::fresh_folder("display_anew");
+    let anew = serde_json::json!({ "clock": { "took_over": [{ "source": "estimate" }] } });
+    let story = |keeper: &mut dyn Keep| {
+        keeper.event(&sample::begin(BEGIN_S));
+        keeper.trial(&sample::trial(1, BEGIN, 0, 1)).unwrap();
+        keeper.display(anew.clone()).unwrap();
+        keeper.block_end(0).unwrap();
+    };
+    let mut plain = sample::new_session(&data);
+    assert_ne!(open(plain.folder()).unwrap().manifest.display, anew);
+    story(&mut plain);
+    let mut threaded = ThreadedKeeper::start(sample::new_session(&data)).unwrap();
+    let of_thread = threaded.folder().to_owned();
+    story(&mut threaded);
+    // Waits for the thread.
+    drop(threaded);
+    for folder in [plain.folder(), &of_thread] {
+        assert_eq!(open(folder).unwrap().manifest.display, anew);
+    }
 }
 
 #[test]
@@ -530,7 +559,7 @@ fn errors_are_told_with_place_and_mend() {
     let text = fs::read_to_string(&trials).unwrap();
     fs::write(&trials, text + "1,true\n1,true\n").unwrap();
     expect![[r#"
-        error: this table does not read: CSV error: record 1 (line: 2, byte: 615): found record with 2 fields, but the previous record has 54 fields
+        error: this table does not read: CSV error: record 1 (line: 2, byte: 901): found record with 2 fields, but the previous record has 74 fields
           in DATA/kestrel-abcd/20300102T030405Z-two-holds/trials.csv
           put back the file as it was written"#]]
     .assert_eq(&tell(open(keeper.folder()).unwrap_err()));

@@ -4,7 +4,9 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
 use std::path::{Path, PathBuf};
-use tautline::engine::{Begin, Device, Event, Flag, Flags, Outcome, RatingRecord, TrialRecord};
+use tautline::engine::{
+    Begin, Device, Event, Flag, Flags, Further, Outcome, RatingRecord, Response, TrialRecord,
+};
 use tautline::protocol::*;
 use tautline::record::{
     About, FolderKeeper, LatencyNote, Machine, NewSession, Priority, Simulation, Start, create,
@@ -49,6 +51,7 @@ pub(crate) fn protocol() -> Protocol {
             warm_up: 0,
             warm_up_later: 0,
             reference: "light".to_owned(),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: 1500.0,
@@ -126,6 +129,7 @@ pub(crate) fn about() -> About {
             ms: 6.0,
             source: "invented".to_owned(),
         }],
+        rig: None,
         px_per_count: 0.5,
         simulation: Some(Simulation {
             seed: 7,
@@ -215,8 +219,8 @@ pub(crate) fn trial(
         number,
         attempt: 1,
         stimulus: Stimulus::Single,
-        expected: "left",
-        response: Some(Button::Left),
+        expected: "left".into(),
+        response: Some(Response::Button(Button::Left)),
         device: Some(DeviceId(0)),
         outcome: Outcome::Hit,
         flags: if number == 2 { flags } else { Flags::NONE },
@@ -242,6 +246,8 @@ pub(crate) fn trial(
         motion_unit: Some(MotionUnit::Counts),
         rest_motion_counts: Some(0.0),
         small_shakes_counts: None,
+        further: Further::default(),
+        force_share: None,
     }
 }
 

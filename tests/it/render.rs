@@ -4,7 +4,9 @@
 //! Needs a Vulkan (or DX12) adapter; a software one will do.
 
 use tautline::display::{Gpu, Patch, Renderer, SizePx};
+use tautline::rig::camera::{Filming, REST, gray};
 use tautline::scene::{Canvas, Mark, Marks, Notice, Place, Scene, SceneId, Side};
+use tautline::units::{Nanos, Span, Stamp, StampSource};
 
 /// The size at which the web's accessibility guidelines state their safe area.
 const SIZE: SizePx = SizePx { width: 1024, height: 768 };
@@ -157,6 +159,7 @@ fn no_change_between_stimuli_is_a_flash() {
         noticed(Notice::Wrong),
         noticed(Notice::Missed),
         noticed(Notice::EmptyWaitPassed),
+        noticed(Notice::RightlyLeft),
         noticed(Notice::Again),
         noticed(Notice::Measuring),
         Scene { view: dots, ..scene(&[]) },
@@ -288,4 +291,76 @@ fn a_notice_stands_below_the_middle_and_is_centred() {
     let [left, right] = [columns().min().unwrap(), width - 1 - columns().max().unwrap()];
     assert!(left.abs_diff(right) <= 4, "{left} px left of it, {right} px right");
     assert!(left > 100 && inked.len() > 500, "a short line of some size");
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "on the picture")]
+fn pixel(px: f64) -> u32 {
+    px.round() as u32
+}
+
+/// What a camera would read off the strip: the middle of each square against the two at the ends.
+fn read_strip(picture: &Picture, scene: &Scene) -> u32 {
+    let strip = scene.marks.iter().find_map(|mark| match *mark {
+        Mark::Strip { at, cell_px, cells, .. } => Some((at, cell_px, cells)),
+        _ => None,
+    });
+    let (at, cell_px, cells) = strip.unwrap();
+    let side = 2.0 * (cell_px / 2.0).round();
+    let squares = cells + 2;
+    let grey = |square: u8| {
+        let x = at.x_px.round() + side * (f64::from(square) - (f64::from(squares) - 1.0) / 2.0);
+        luminance(picture.rgb(pixel(x), pixel(at.y_px)))
+    };
+    let middle = (grey(0) + grey(squares - 1)) / 2.0;
+    assert!(grey(0) < grey(squares - 1), "the squares at the ends: dark, then light");
+    (1..=cells).fold(0, |code, square| 2 * code + u32::from(grey(square) > middle))
+}
+
+fn press(ms: i64) -> Stamp {
+    Stamp { t: Nanos(0) + Span::from_ms(ms), source: StampSource::Simulated, sd: Span::ZERO }
+}
+
+#[test]
+fn the_strip_that_is_filmed_decodes_to_the_number_of_its_picture() {
+    let mut studio = Studio::open();
+    let mut filming = Filming::new(canvas(), Nanos(0));
+    let seen = [1_u64, 2, 3, 4, 5, 8, 37, 1000, 8191, 16383];
+    for number in 1..=16383_u64 {
+        let scene = filming.scene();
+        if seen.contains(&number) {
+            let read = gray::number(read_strip(&studio.draw(&scene), &scene));
+            assert_eq!(u64::from(read), number);
+        }
+        filming.drawn();
+    }
+}
+
+#[test]
+fn the_screen_that_is_filmed_does_not_flash() {
+    let mut studio = Studio::open();
+    let mut filming = Filming::new(canvas(), Nanos(0));
+    let mut pictures = Vec::new();
+    for _ in 0..8 {
+        pictures.push(studio.draw(&filming.scene()));
+        filming.drawn();
+    }
+    for (step, pair) in pictures.windows(2).enumerate() {
+        assert!(differing(&pair[0], &pair[1]) > 300, "step {step}: a square changes");
+        assert_eq!(flashing(&pair[0], &pair[1]), 0, "step {step}: by less than a flash");
+    }
+    // The patch does change by that much; it is small, and `Filming` lets it do so thrice a second.
+    let before = studio.draw(&filming.scene());
+    assert!(filming.press(press(10_000)));
+    let after = studio.draw(&filming.scene());
+    let patch = flashing(&before, &after);
+    let strip: f64 = filming.scene().marks.iter().map(strip_area_px).sum();
+    assert!(patch > 1000 && (patch as f64 + strip) < SAFE_AREA_PX as f64, "{patch} and {strip} px");
+    assert!(REST.s() * 3.0 > 1.0);
+}
+
+fn strip_area_px(mark: &Mark) -> f64 {
+    match mark {
+        Mark::Strip { cell_px, cells, .. } => cell_px * cell_px * f64::from(*cells),
+        _ => 0.0,
+    }
 }

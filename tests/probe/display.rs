@@ -146,6 +146,7 @@ fn steps(canvas: &Canvas) -> Vec<(&'static str, Scene)> {
         ("wrong", noticed(Notice::Wrong)),
         ("missed", noticed(Notice::Missed)),
         ("empty-wait", noticed(Notice::EmptyWaitPassed)),
+        ("rightly-left", noticed(Notice::RightlyLeft)),
         ("again", noticed(Notice::Again)),
         ("measuring", noticed(Notice::Measuring)),
     ]
@@ -299,6 +300,9 @@ fn measure(mut screen: Screen, canvas: &Canvas) {
     column("asked to first changed pixel", &|(asked, _, change)| (change.t - *asked).ms());
     column("asked to stamp", &|(asked, stamp, _)| (*stamp - *asked).ms());
     column("stamp minus changed pixel", &|(_, stamp, change)| (*stamp - change.t).ms());
+    column("stamp minus middle of the two readings", &|(_, stamp, change)| {
+        (*stamp - change.t).ms() + change.gap.ms() / 2.0
+    });
     column("watcher's gap at the change", &|(_, _, change)| change.gap.ms());
 }
 

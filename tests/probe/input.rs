@@ -2,27 +2,38 @@
 //! machine. No test, in no package.
 //!
 //! Usage: input-probe [--input SOURCE] [--mouse IDENT] [--seconds N] [--quiet] [--unfocused]
-//!        [--robot RATE] [--clicks] [--ready FILE] | --survey
-//!        [--make MICE --make-rate RATE] [--read-every MS] [--restart-after MS]
+//!        [--robot RATE] [--clicks] [--window] [--ready FILE] | --survey | --click-only N
+//!        [--make MICE --make-rate RATE --make-seconds N] [--read-every MS] [--restart-after MS]
 //!
 //! `--robot RATE` sends XTEST events itself, RATE a second until a second before the end, and compares
-//! when each was sent with its stamp. `--make MICE` makes mice by uinput (as root, in a virtual
+//! when each was sent with its stamp. `--window` opens a window first, which Wayland's source needs; the robot
+//! is then the compositor's virtual pointer (wlroots). `--make MICE` makes mice by uinput (as root, in a virtual
 //! machine), two seconds of RATE reports a second each. `--read-every MS` lets the events lie, so that a ring runs over.
+//! `--click-only N` listens to nothing and sends N events, ten a second, by the virtual pointer.
 //! Events are kept while they come and printed at the end (printing in between would be measured).
 //! At the end: counts of a device, its report interval, the delay from stamp to the session's end
-//! (`age`), the thread's processor time, what was lost. `--ready FILE` is made once events are heard.
+//! (`age`), the thread's processor time, how often it asked for memory, what was lost. `--ready FILE` is made once events are heard.
 #![expect(clippy::print_stdout, reason = "it prints")]
 
+mod by_thread;
 mod input_robot;
 mod input_uinput;
+mod input_virtual;
+mod input_window;
 
+use by_thread::{ByThread, calls_by_name};
 use input_robot::{Plan, Sent};
 use input_uinput::Made;
+use input_virtual::Mouse;
+use std::alloc::System;
 use std::collections::BTreeMap;
 use tautline::clock::{self, Bell};
-use tautline::input::{Hands, InputChoice, InputEvent, Opened, survey};
+use tautline::input::{Hands, InputChoice, InputEvent, OfWindow, Opened, survey};
 use tautline::units::{Nanos, Span};
 use tautline::words::Tell;
+
+#[global_allocator]
+static ALLOCATOR: ByThread<System> = ByThread(System);
 
 struct Wishes {
     choice: InputChoice,
@@ -33,8 +44,10 @@ struct Wishes {
     ready: Option<String>,
     robot_hz: Option<u32>,
     clicks: bool,
+    window: bool,
     made_mice: u16,
     made_hz: u32,
+    made_s: u32,
     read_every: Span,
     restart_after: Option<Span>,
 }
@@ -55,8 +68,10 @@ fn main() {
         ready: None,
         robot_hz: None,
         clicks: false,
+        window: false,
         made_mice: 0,
         made_hz: 1_000,
+        made_s: 2,
         read_every: Span::from_ms(20),
         restart_after: None,
     };
@@ -71,12 +86,18 @@ fn main() {
             "--ready" => wishes.ready = Some(value()),
             "--robot" => wishes.robot_hz = Some(value().parse().expect("events a second")),
             "--clicks" => wishes.clicks = true,
+            "--window" => wishes.window = true,
             "--make" => wishes.made_mice = value().parse().expect("a few"),
             "--make-rate" => wishes.made_hz = value().parse().expect("reports a second"),
+            "--make-seconds" => wishes.made_s = value().parse().expect("seconds"),
             "--restart-after" => {
                 wishes.restart_after = Some(Span::from_ms(value().parse().expect("ms")));
             }
             "--read-every" => wishes.read_every = Span::from_ms(value().parse().expect("ms")),
+            "--click-only" => {
+                let plan = Plan { rate: 10, count: value().parse().expect("events"), clicks: true };
+                return drop(input_virtual::start(input_virtual::plug_in(), plan).join());
+            }
             "--survey" => return println!("{:#?}", survey()),
             other => panic!("no such option: {other}"),
         }
@@ -85,8 +106,18 @@ fn main() {
     if !made.is_empty() {
         std::thread::sleep(std::time::Duration::from_millis(500));
     }
-    match Hands::open(wishes.choice, wishes.mouse.as_deref(), Bell::of_this_thread()) {
-        Ok(opened) => listen(opened, &wishes, made),
+    if wishes.window {
+        let mouse = std::env::var_os("WAYLAND_DISPLAY").map(|_| input_virtual::plug_in());
+        input_window::with_window(move |window| open(window, &wishes, made, mouse));
+    } else {
+        open(OfWindow::default(), &wishes, made, None);
+    }
+}
+
+fn open(window: OfWindow, wishes: &Wishes, made: Vec<Made>, mouse: Option<Mouse>) {
+    let bell = Bell::of_this_thread();
+    match Hands::open(wishes.choice, wishes.mouse.as_deref(), window, bell) {
+        Ok(opened) => listen(opened, wishes, made, mouse),
         Err(error) => {
             println!("{}", error.tell());
             std::process::exit(1);
@@ -94,7 +125,12 @@ fn main() {
     }
 }
 
-fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) {
+fn listen(
+    Opened { mut hands, feed }: Opened,
+    wishes: &Wishes,
+    made: Vec<Made>,
+    mouse: Option<Mouse>,
+) {
     println!("source {} window-feed {}", hands.chosen().name(), feed.is_some());
     for refusal in hands.refused() {
         println!("refused {}: {}\n  {}", refusal.source.name(), refusal.why, refusal.mend);
@@ -109,16 +145,24 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) 
     let robot = wishes.robot_hz.map(|rate| {
         let seconds =
             u32::try_from(wishes.length.0 / 1_000_000_000 - 1).expect("two or more seconds");
-        input_robot::start(Plan { rate, count: rate * seconds, clicks: wishes.clicks })
+        let plan = Plan { rate, count: rate * seconds, clicks: wishes.clicks };
+        match mouse {
+            Some(mouse) => input_virtual::start(mouse, plan),
+            None => input_robot::start(plan),
+        }
     });
     let players: Vec<_> = made
         .into_iter()
         .map(|mouse| {
             let from = clock::now() + Span::from_ms(200);
-            input_uinput::play(mouse, wishes.made_hz, wishes.made_hz * 2, from)
+            input_uinput::play(mouse, wishes.made_hz, wishes.made_hz * wishes.made_s, from)
         })
         .collect();
     let mut restart_after = wishes.restart_after;
+    // While all is under way: what comes and goes asks for memory.
+    let (first_look, last_look) =
+        (start + Span(wishes.length.0 / 4), start + Span(wishes.length.0 / 2));
+    let mut asked: [Option<BTreeMap<String, u64>>; 2] = [None, None];
     while clock::now() - start < wishes.length {
         if restart_after.is_some_and(|after| clock::now() - start > after) {
             restart_after = None;
@@ -131,6 +175,11 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) 
             heard.push(Heard { event, at: clock::now() });
         }
         let now = clock::now();
+        for (look, asked) in [first_look, last_look].into_iter().zip(&mut asked) {
+            if now >= look && asked.is_none() {
+                *asked = Some(calls_by_name());
+            }
+        }
         if now - hands.settled() > slowest {
             (slowest, slowest_at) = (now - hands.settled(), now);
         }
@@ -171,6 +220,14 @@ fn listen(Opened { mut hands, feed }: Opened, wishes: &Wishes, made: Vec<Made>) 
         }
     }
     let at = (slowest_at - start).ms();
+    if let [Some(before), Some(after)] = &asked {
+        for (name, calls) in after.iter().filter(|(name, _)| name.starts_with("input ")) {
+            let calls = calls - before.get(name).copied().unwrap_or(0);
+            let seen = |h: &&Heard| h.at >= first_look && h.at < last_look;
+            let events = heard.iter().filter(seen).count();
+            println!("thread {name:?} asked for memory {calls} times for {events} events");
+        }
+    }
     println!("slowest watermark {:.3} ms behind, at {at:.0} ms", slowest.ms());
 }
 
@@ -186,6 +243,7 @@ fn short(event: &InputEvent) -> String {
             format!("motion  {} {dx} {dy} sd {:.3} ms", device.0, stamp.sd.ms())
         }
         InputEvent::Gap { lost, .. } => format!("gap     {lost}"),
+        InputEvent::Stalled { late, .. } => format!("stalled {:.3} ms", late.ms()),
         InputEvent::Unplugged { device, .. } => format!("gone    {}", device.0),
         InputEvent::Replugged { device, .. } => format!("back    {}", device.0),
     }
@@ -232,7 +290,7 @@ struct Sums {
 
 fn sum_up(hands: &Hands, heard: &[Heard]) {
     let mut sums: BTreeMap<u16, Sums> = BTreeMap::new();
-    let (mut gaps, mut gone, mut back) = (0, 0, 0);
+    let (mut gaps, mut stalls, mut gone, mut back) = (0, 0, 0, 0);
     for Heard { event, .. } in heard {
         match event {
             InputEvent::Press { device, .. } => sums.entry(device.0).or_default().presses += 1,
@@ -244,6 +302,7 @@ fn sum_up(hands: &Hands, heard: &[Heard]) {
                 sum.dy += i64::from(*dy);
             }
             InputEvent::Gap { .. } => gaps += 1,
+            InputEvent::Stalled { .. } => stalls += 1,
             InputEvent::Unplugged { .. } => gone += 1,
             InputEvent::Replugged { .. } => back += 1,
         }
@@ -262,7 +321,10 @@ fn sum_up(hands: &Hands, heard: &[Heard]) {
         );
     }
     spread("age", heard.iter().map(|h| h.at - h.event.t()).collect());
-    println!("gaps {gaps} gone {gone} back {back} overflowed {}", hands.overflowed());
+    println!(
+        "gaps {gaps} stalls {stalls} gone {gone} back {back} overflowed {}",
+        hands.overflowed()
+    );
     println!(
         "priority {} busy {:.1} ms ended {:?}",
         hands.priority().map_or("unknown".to_owned(), |p| p.to_string()),

@@ -47,6 +47,7 @@ pub(crate) fn protocol() -> Protocol {
             warm_up: 4,
             warm_up_later: 2,
             reference: "light-claw".to_owned(),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: 1500.0,
@@ -103,5 +104,6 @@ pub(crate) fn facts() -> Facts {
                   clock proved itself here."
             .to_owned(),
         simulated: false,
+        force: None,
     }
 }

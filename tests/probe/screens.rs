@@ -50,8 +50,8 @@ fn screen(name: &str) -> Show {
             items: vec![Rating::Tension, Rating::Discomfort, Rating::Fatigue],
             block: 2,
         }),
-        "rest" => Show::Ask(AskFor::Rest { until, next: 1, standing: false }),
-        "break" => Show::Ask(AskFor::Rest { until, next: 3, standing: true }),
+        "rest" => Show::Ask(AskFor::Rest { until, next: 1, standing: false, looked: false }),
+        "break" => Show::Ask(AskFor::Rest { until, next: 3, standing: true, looked: false }),
         "pause" => Show::Ask(AskFor::Pause { why: PauseReason::FocusLost }),
         "notice" => Show::Notice(Told {
             what: "the folder of this session cannot be written".to_owned(),
@@ -77,9 +77,9 @@ fn screen(name: &str) -> Show {
 /// The card of another task.
 fn task(name: &str) -> Option<TaskKind> {
     match name {
-        "choice" => Some(TaskKind::Choice(Choice { map: Map::Same, eccentricity_mm: 60.0 })),
-        "emergence" => Some(TaskKind::Emergence(Emergence { speed_mm_s: 200.0 })),
-        "pointing" => Some(TaskKind::Pointing(Pointing { distance_mm: 80.0 })),
+        "choice" => Some(TaskKind::Choice(Choice::of_two(Map::Same, 60.0))),
+        "emergence" => Some(TaskKind::Emergence(Emergence::at(200.0))),
+        "pointing" => Some(TaskKind::Pointing(Pointing::at(80.0))),
         _ => None,
     }
 }

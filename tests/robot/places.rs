@@ -18,6 +18,16 @@ pub(crate) enum Task {
     Emergence,
     /// A target in one of eight directions, to be moved to, left button.
     Pointing,
+    /// A target in the middle, answered by moving.
+    Onset,
+    /// A target in the middle, left button where its notch is above.
+    GoNoGo,
+    /// A target in one of four directions, answered by moving towards it.
+    FourWays,
+    /// A target in one of eight directions, near or far, small or large; as pointing.
+    Difficulty,
+    /// A target that slides half out to the right, left button.
+    HalfCovered,
 }
 
 impl Task {
@@ -27,6 +37,11 @@ impl Task {
             Task::Choice => "choice",
             Task::Emergence => "emergence",
             Task::Pointing => "pointing",
+            Task::Onset => "onset",
+            Task::GoNoGo => "go_no_go",
+            Task::FourWays => "four_ways",
+            Task::Difficulty => "difficulty",
+            Task::HalfCovered => "half_covered",
         }
     }
 }
@@ -71,6 +86,8 @@ pub(crate) struct Places {
     /// The patches: corners first, then the spots, in their order.
     pub(crate) patches: Vec<Patch>,
     spots: Vec<Spot>,
+    /// Where the slot of a notch above is, for a task that asks where it is.
+    notch: Option<usize>,
 }
 
 const CORNERS: usize = 4;
@@ -82,12 +99,28 @@ const HALF_COVER: f64 = 0.8;
 const DIRECTIONS: [&str; 8] =
     ["right", "up_right", "up", "up_left", "left", "down_left", "down", "down_right"];
 
+/// Names of four directions.
+const FOUR: [&str; 4] = ["right", "up", "left", "down"];
+/// Difficulty: the two distances, mm.
+const NEAR_AND_FAR_MM: [f64; 2] = [40.0, 70.0];
+
 impl Places {
     pub(crate) fn of(task: Task, sizes: &Sizes, inside: Inside) -> Places {
         let spots = spots(task, sizes, inside);
         let mut patches = corners(inside).to_vec();
         patches.extend(spots.iter().map(|spot| spot.patch));
-        Places { patches, spots }
+        let notch = (task == Task::GoNoGo).then(|| {
+            // In the middle of the slot, a third of the half size above the middle and more.
+            let (x, y) = on_screen(inside, 0.0, -0.5 * sizes.size_mm * sizes.px_per_mm * 0.55);
+            patches.push(Patch::around(x, y, 3));
+            patches.len() - 1
+        });
+        Places { patches, spots, notch }
+    }
+
+    /// Whether the slot of the notch is above: then the field shows through it.
+    pub(crate) fn asks_for_a_press(&self, look: &Look) -> bool {
+        self.notch.is_none_or(|index| look.patch(index).iter().all(|c| !c.is_target()))
     }
 
     /// Whether `look` shows the field of a trial.
@@ -121,35 +154,39 @@ fn spots(task: Task, sizes: &Sizes, inside: Inside) -> Vec<Spot> {
         Spot { patch: Patch::around(x, y, SIDE), name, button, x_px, y_px }
     };
     let size_px = sizes.size_mm * sizes.px_per_mm;
+    // A strip along the middle line, just outside the edge: the lozenge's corner leads.
+    const STRIP: u16 = 9;
+    let strip = |name, side: f64| {
+        let x_px = side * (size_px * HALF_COVER + f64::from(STRIP / 2 + 1));
+        let mut spot = at(name, LEFT, x_px, 0.0);
+        let (x, y) = on_screen(inside, x_px, 0.0);
+        spot.patch = Patch::around(x, y, STRIP);
+        spot
+    };
+    let around = |names: &[&'static str], away_mm: f64| {
+        let away_px = away_mm * sizes.px_per_mm;
+        let mut angle_deg = 0.0_f64;
+        let mut spots = Vec::new();
+        for name in names {
+            let (sin, cos) = angle_deg.to_radians().sin_cos();
+            spots.push(at(name, LEFT, away_px * cos, -away_px * sin));
+            angle_deg += 360.0 / names.len() as f64;
+        }
+        spots
+    };
     match task {
-        Task::Simple => vec![at("middle", LEFT, 0.0, 0.0)],
+        Task::Simple | Task::Onset | Task::GoNoGo => vec![at("middle", LEFT, 0.0, 0.0)],
         Task::Choice => {
             let away_px = sizes.eccentricity_mm * sizes.px_per_mm;
             let (left, right) = if sizes.crossed { (RIGHT, LEFT) } else { (LEFT, RIGHT) };
             vec![at("left", left, -away_px, 0.0), at("right", right, away_px, 0.0)]
         }
-        Task::Emergence => {
-            // A strip along the middle line, just outside the edge: the lozenge's corner leads.
-            const STRIP: u16 = 9;
-            let edge_px = size_px * HALF_COVER + f64::from(STRIP / 2 + 1);
-            let strip = |name, x_px| {
-                let mut spot = at(name, LEFT, x_px, 0.0);
-                let (x, y) = on_screen(inside, x_px, 0.0);
-                spot.patch = Patch::around(x, y, STRIP);
-                spot
-            };
-            vec![strip("left", -edge_px), strip("right", edge_px)]
-        }
-        Task::Pointing => {
-            let away_px = sizes.distance_mm * sizes.px_per_mm;
-            let mut angle_deg = 0.0_f64;
-            let mut spots = Vec::new();
-            for name in DIRECTIONS {
-                let (sin, cos) = angle_deg.to_radians().sin_cos();
-                spots.push(at(name, LEFT, away_px * cos, -away_px * sin));
-                angle_deg += 45.0;
-            }
-            spots
+        Task::Emergence => vec![strip("left", -1.0), strip("right", 1.0)],
+        Task::HalfCovered => vec![strip("right", 1.0)],
+        Task::FourWays => around(&FOUR, sizes.eccentricity_mm),
+        Task::Pointing => around(&DIRECTIONS, sizes.distance_mm),
+        Task::Difficulty => {
+            NEAR_AND_FAR_MM.iter().flat_map(|away_mm| around(&DIRECTIONS, *away_mm)).collect()
         }
     }
 }

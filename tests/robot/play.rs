@@ -176,7 +176,7 @@ impl Player {
         match (was, places.target(look)) {
             (_, None) => Ok(Was::Field { before: look.before }),
             (Was::Field { before }, Some(spot)) => {
-                self.answer(before, look, spot, inside)?;
+                self.answer(before, look, spot, places, inside)?;
                 Ok(Was::Answered)
             }
             (Was::Screen { .. } | Was::Answered, Some(_)) => Ok(Was::Answered),
@@ -188,20 +188,34 @@ impl Player {
         before: Nanos,
         look: &Look,
         spot: Spot,
+        places: &Places,
         inside: Inside,
     ) -> Result<(), RobotError> {
         let [low_ms, high_ms] = [self.options.delay_ms[0], self.options.delay_ms[1]];
         let wait = Span::from_ms_f64(low_ms + (high_ms - low_ms) * self.draw.random::<f64>());
         let seen = look.after;
         hand::wait_exactly(seen + wait);
-        let moved = match self.options.task {
-            Task::Pointing => Some(self.aim.move_to(&self.eye, &self.hand, spot, inside)?),
-            Task::Simple | Task::Choice | Task::Emergence => None,
+        let task = self.options.task;
+        if task == Task::GoNoGo && !places.asks_for_a_press(&self.eye.look(&places.patches)?) {
+            self.watch.left_alone += 1;
+            return Ok(());
+        }
+        let moved = match task {
+            Task::Pointing | Task::Difficulty => {
+                Some(self.aim.move_to(&self.eye, &self.hand, spot, inside)?)
+            }
+            _ => None,
         };
-        let pressed = self.hand.press(spot.button)?;
-        let held = Span::from_ms_f64(60.0 + 40.0 * self.draw.random::<f64>());
-        hand::sleep_until(pressed.after + held);
-        let released = self.hand.release(spot.button)?;
+        let (pressed, released) = if matches!(task, Task::Onset | Task::FourWays) {
+            // The first report of the movement is the answer.
+            let first = Aim::stroke(&self.hand, spot)?;
+            (first, first)
+        } else {
+            let pressed = self.hand.press(spot.button)?;
+            let held = Span::from_ms_f64(60.0 + 40.0 * self.draw.random::<f64>());
+            hand::sleep_until(pressed.after + held);
+            (pressed, self.hand.release(spot.button)?)
+        };
         self.watch.presses += 1;
         let row = Row {
             number: self.watch.presses,

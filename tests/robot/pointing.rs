@@ -5,7 +5,7 @@
 
 use crate::error::RobotError;
 use crate::eye::{Eye, Inside, Patch};
-use crate::hand::{self, Hand};
+use crate::hand::{self, Done, Hand};
 use crate::places::Spot;
 use tautline::clock;
 use tautline::units::{Nanos, Span};
@@ -47,6 +47,18 @@ impl Offset {
 }
 
 impl Aim {
+    /// One smooth movement by a place's own direction, of so many counts; its first report.
+    pub(crate) fn stroke(hand: &Hand, spot: Spot) -> Result<Done, RobotError> {
+        const COUNTS: f64 = 150.0;
+        let far = spot.x_px.hypot(spot.y_px);
+        let way = if far < 1.0 {
+            Offset { x_px: COUNTS, y_px: 0.0 }
+        } else {
+            Offset { x_px: spot.x_px / far * COUNTS, y_px: spot.y_px / far * COUNTS }
+        };
+        Aim::default().shift(hand, way)
+    }
+
     /// Moves until the target of `spot` is in the middle; when the first count was sent.
     pub(crate) fn move_to(
         &mut self,
@@ -56,7 +68,7 @@ impl Aim {
         inside: Inside,
     ) -> Result<Nanos, RobotError> {
         let start = Offset { x_px: spot.x_px, y_px: spot.y_px };
-        let first = self.shift(hand, start)?;
+        let first = self.shift(hand, start)?.before;
         for _ in 0..CORRECTIONS {
             hand::sleep_until(clock::now() + SETTLE);
             let Some(left) = see(eye, inside)? else { break };
@@ -71,9 +83,9 @@ impl Aim {
         Ok(first)
     }
 
-    /// One smooth movement by `way`; when its first count was sent.
+    /// One smooth movement by `way`; its first report.
     #[expect(clippy::cast_possible_truncation, reason = "a float to int cast saturates")]
-    fn shift(&self, hand: &Hand, way: Offset) -> Result<Nanos, RobotError> {
+    fn shift(&self, hand: &Hand, way: Offset) -> Result<Done, RobotError> {
         let (x, y) = (way.x_px / self.px_per_count, way.y_px / self.px_per_count);
         let (mut sent_x, mut sent_y) = (0_i16, 0_i16);
         let mut first = None;
@@ -86,12 +98,12 @@ impl Aim {
             let (dx, dy) = (to_x - sent_x, to_y - sent_y);
             if dx != 0 || dy != 0 {
                 let done = hand.shift(dx, dy)?;
-                first = first.or(Some(done.before));
+                first = first.or(Some(done));
                 (sent_x, sent_y) = (to_x, to_y);
             }
             hand::sleep_until(start + Span(REPORT.0 * i64::from(step)));
         }
-        Ok(first.unwrap_or(start))
+        Ok(first.unwrap_or(Done { before: start, after: start }))
     }
 
     fn learn(&mut self, start: Offset, left: Offset) {

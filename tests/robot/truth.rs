@@ -59,6 +59,8 @@ pub(crate) struct Watch {
     gaps: Vec<Span>,
     pub(crate) presses: u32,
     pub(crate) enters: u32,
+    /// Targets that ask for no answer.
+    pub(crate) left_alone: u32,
 }
 
 impl Watch {
@@ -78,9 +80,10 @@ impl fmt::Display for Watch {
         let wide = gaps.iter().filter(|gap| gap.ms() > 2.0).count();
         write!(
             f,
-            "robot: {} presses, {} Enter; {} looks at the field; gap between looks: median {:.3} ms, \
+            "robot: {} presses, {} left alone, {} Enter; {} looks at the field; gap between looks: median {:.3} ms, \
              p95 {:.3}, p99.9 {:.3}; over 2 ms: {wide}",
             self.presses,
+            self.left_alone,
             self.enters,
             gaps.len(),
             at(500),

@@ -4,6 +4,8 @@
 //! `earn`, by a trial run at the start of the session. Invariant: one frame is armed at a time,
 //! and a clock names a fate for the armed frame at most once.
 
+#[cfg(any(target_os = "linux", test))]
+mod copied;
 #[cfg(target_os = "linux")]
 mod damage;
 mod drawn;
@@ -17,12 +19,14 @@ mod listener;
 #[cfg(target_os = "linux")]
 mod present_complete;
 #[cfg(target_os = "linux")]
+mod present_wait;
+#[cfg(target_os = "linux")]
 mod vblank_phase;
 #[cfg(target_os = "linux")]
 mod wayland_feedback;
 
-use super::earn::Refusal;
-use super::report::RefusedClock;
+use super::refusal::Refusal;
+use super::report::{RefusedClock, ShownAs};
 use super::{Gpu, Stage};
 use crate::clock::Bell;
 use crate::units::{Nanos, Span, Stamp, StampSource};
@@ -40,6 +44,10 @@ pub(super) enum Nature {
         expect(dead_code, reason = "no lattice clock there")
     )]
     Lattice,
+    /// Its stamps are a thread's wakings after each frame: whole refreshes apart, whatever the
+    /// display does.
+    #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no such clock there yet"))]
+    Waking,
     /// Its stamps are vertical blanks that no frame is tied to.
     #[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "no phase clock there yet"))]
     Phase,
@@ -82,10 +90,16 @@ pub(super) trait PresentationClock: Send {
     fn rings(&self) -> bool;
     /// Before the present call.
     fn armed(&mut self, armed: &Armed);
+    /// After the present call, which came back at `t`.
+    fn presented(&mut self, _t: Nanos) {}
     /// The fate of the armed frame, once.
     fn stamps(&mut self, gpu: &Gpu, now: Nanos) -> Option<Fate>;
     /// Events beyond one a frame since the last call.
     fn extras(&mut self) -> u32;
+    /// How pictures came to the screen so far, where it tells.
+    fn shown_as(&self) -> Option<ShownAs> {
+        None
+    }
     /// The surface was configured anew: numbers start over and what was heard before is void.
     fn forget(&mut self);
 }
@@ -101,17 +115,24 @@ pub(super) struct Candidates {
 /// Opens every clock that this window can have. `refresh`: the one asked.
 pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidates {
     let mut found = Candidates { clocks: Vec::new(), refused: Vec::new() };
-    let not_here: &[StampSource] = if cfg!(windows) {
-        &[StampSource::PresentWait]
-    } else {
-        &[StampSource::DxgiStatistics, StampSource::PresentWait]
-    };
+    let not_here: &[StampSource] =
+        if cfg!(windows) { &[StampSource::PresentWait] } else { &[StampSource::DxgiStatistics] };
     for &source in not_here {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
     system(stage, bell, refresh, &mut found);
     found.clocks.push(Box::new(Estimate::new(refresh, stage.gpu.is_software())));
     found
+}
+
+/// X11 Present for any client's window.
+#[cfg(target_os = "linux")]
+pub(super) fn present_complete(
+    xid: u32,
+    bell: Bell,
+    refresh: Span,
+) -> Result<Box<dyn PresentationClock>, super::x11::Fault> {
+    Ok(Box::new(present_complete::PresentComplete::open(xid, bell, refresh)?))
 }
 
 #[cfg(target_os = "linux")]
@@ -129,17 +150,24 @@ fn system(stage: &Stage, bell: &Bell, refresh: Span, found: &mut Candidates) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
         Err(fault) => found.refused.push(refuse(StampSource::WaylandFeedback, &fault)),
     }
+    let complete = match stage.window.xid {
+        Some(xid) => present_complete::PresentComplete::open(xid, bell.clone(), refresh),
+        None => Err(Fault::NoWindow),
+    };
+    match complete {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, &fault)),
+    }
+    match present_wait::PresentWait::open(&stage.gpu, bell.clone()) {
+        Ok(clock) => found.clocks.push(Box::new(clock)),
+        Err(why) => found.refused.push(RefusedClock { source: StampSource::PresentWait, why }),
+    }
     let Some(xid) = stage.window.xid else {
-        for source in [StampSource::PresentComplete, StampSource::VblankPhase, StampSource::Damage]
-        {
+        for source in [StampSource::VblankPhase, StampSource::Damage] {
             found.refused.push(refuse(source, &Fault::NoWindow));
         }
         return;
     };
-    match present_complete::PresentComplete::open(xid, bell.clone(), refresh) {
-        Ok(clock) => found.clocks.push(Box::new(clock)),
-        Err(fault) => found.refused.push(refuse(StampSource::PresentComplete, &fault)),
-    }
     let software = stage.gpu.is_software();
     match vblank_phase::VblankPhase::open(xid, bell.clone(), refresh, software) {
         Ok(clock) => found.clocks.push(Box::new(clock)),
@@ -164,8 +192,12 @@ fn system(stage: &Stage, _: &Bell, refresh: Span, found: &mut Candidates) {
 
 #[cfg(not(any(target_os = "linux", windows)))]
 fn system(_: &Stage, _: &Bell, _: Span, found: &mut Candidates) {
-    for source in [StampSource::WaylandFeedback, StampSource::PresentComplete, StampSource::Damage]
-    {
+    for source in [
+        StampSource::WaylandFeedback,
+        StampSource::PresentComplete,
+        StampSource::PresentWait,
+        StampSource::Damage,
+    ] {
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
 }

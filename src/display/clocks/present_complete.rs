@@ -11,6 +11,7 @@ use super::listener::{Heard, Listener};
 use super::{Armed, Fate, Nature, PresentationClock};
 use crate::clock::Bell;
 use crate::display::Gpu;
+use crate::display::report::ShownAs;
 use crate::display::x11::{Fault, Link};
 use crate::units::{Nanos, Span, Stamp, StampSource};
 
@@ -26,7 +27,9 @@ pub(super) struct PresentComplete {
     waiting: Option<(Armed, u32)>,
     presents: u32,
     extras: u32,
-    sd: Span,
+    /// Of a picture that is copied, under a compositor or not.
+    copy_sd: Span,
+    shown_as: ShownAs,
 }
 
 impl PresentComplete {
@@ -45,8 +48,9 @@ impl PresentComplete {
             Listener::start("present", connection, screen.root, bell, move |event, _| {
                 heard(event, behind, spread)
             })?;
-        let sd = if composed { spread } else { COPY_SD };
-        Ok(PresentComplete { listener, waiting: None, presents: 0, extras: 0, sd })
+        let copy_sd = if composed { spread } else { COPY_SD };
+        let shown_as = ShownAs::default();
+        Ok(PresentComplete { listener, waiting: None, presents: 0, extras: 0, copy_sd, shown_as })
     }
 }
 
@@ -75,7 +79,11 @@ impl PresentationClock for PresentComplete {
     }
 
     fn sd(&self) -> Span {
-        self.sd
+        // Before anything was told, and once anything was copied, the worse of the two.
+        match self.shown_as {
+            ShownAs { copies: 0, flips: 1.., .. } => FLIP_SD,
+            ShownAs { .. } => self.copy_sd,
+        }
     }
 
     fn rings(&self) -> bool {
@@ -104,6 +112,11 @@ impl PresentationClock for PresentComplete {
             let source = StampSource::PresentComplete;
             let stamp = (!heard.skipped).then_some(Stamp { t: heard.t, source, sd: heard.sd });
             let frame = armed.frame;
+            match stamp {
+                None => self.shown_as.skips += 1,
+                Some(Stamp { sd: FLIP_SD, .. }) => self.shown_as.flips += 1,
+                Some(_) => self.shown_as.copies += 1,
+            }
             self.waiting = None;
             return Some(Fate { frame, stamp });
         }
@@ -112,6 +125,10 @@ impl PresentationClock for PresentComplete {
 
     fn extras(&mut self) -> u32 {
         std::mem::take(&mut self.extras)
+    }
+
+    fn shown_as(&self) -> Option<ShownAs> {
+        Some(self.shown_as)
     }
 
     fn forget(&mut self) {

@@ -16,7 +16,8 @@ use super::listener::{Heard, Listener};
 use super::{Armed, Fate, Nature, PresentationClock};
 use crate::clock::{self, Bell};
 use crate::display::Gpu;
-use crate::display::earn::{self, FEWEST_FRAMES, Refusal};
+use crate::display::earn::{self, FEWEST_FRAMES};
+use crate::display::refusal::Refusal;
 use crate::display::x11::{self, Fault, Link};
 use crate::units::{Nanos, Span, Stamp, StampSource};
 

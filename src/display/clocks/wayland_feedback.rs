@@ -21,6 +21,7 @@ use wayland_protocols::wp::presentation_time::client::wp_presentation_feedback::
 
 use super::{Armed, Fate, Nature, PresentationClock};
 use crate::clock::{self, Bell};
+use crate::display::report::ShownAs;
 use crate::display::wayland::{Fault, Link, Readable, readable};
 use crate::display::{Gpu, WaylandHandles};
 use crate::units::{Nanos, Span, Stamp, StampSource};
@@ -51,6 +52,8 @@ struct Shown {
     sd: Span,
     /// The compositor says that it was at a vertical blank.
     at_blank: bool,
+    /// The compositor says that our very picture was scanned out.
+    as_it_is: bool,
 }
 
 /// Hears the feedback of the window's frames.
@@ -67,6 +70,7 @@ pub(super) struct WaylandFeedback {
     sd: Span,
     /// Some frame was shown off the vertical blank, by the compositor's own word.
     off_blank: bool,
+    shown_as: ShownAs,
     quit: Arc<AtomicBool>,
     thread: Option<JoinHandle<()>>,
 }
@@ -109,6 +113,7 @@ impl WaylandFeedback {
             extras: 0,
             sd: least,
             off_blank: false,
+            shown_as: ShownAs::default(),
             quit,
             thread: Some(thread),
         })
@@ -224,7 +229,9 @@ impl Dispatch<WpPresentationFeedback, u64> for Ears {
                 let refresh = if refresh == 0 { ears.refresh } else { Span(refresh.into()) };
                 let sd = doubt(kind, refresh, ears.least);
                 let at_blank = kind.contains(Kind::Vsync);
-                ears.tell(Told { number, shown: Some(Shown { t: theirs + ahead, sd, at_blank }) });
+                let as_it_is = kind.contains(Kind::ZeroCopy);
+                let shown = Shown { t: theirs + ahead, sd, at_blank, as_it_is };
+                ears.tell(Told { number, shown: Some(shown) });
             }
             Event::Discarded => ears.tell(Told { number, shown: None }),
             // Which output: nothing here depends on it.
@@ -283,7 +290,10 @@ impl PresentationClock for WaylandFeedback {
                 self.extras += 1;
                 continue;
             };
-            let stamp = told.shown.map(|Shown { t, sd, at_blank }| {
+            self.shown_as.skips += u32::from(told.shown.is_none());
+            let stamp = told.shown.map(|Shown { t, sd, at_blank, as_it_is }| {
+                self.shown_as.flips += u32::from(as_it_is);
+                self.shown_as.copies += u32::from(!as_it_is);
                 self.sd = self.sd.max(sd);
                 self.off_blank |= !at_blank;
                 Stamp { t, source: StampSource::WaylandFeedback, sd }
@@ -295,6 +305,10 @@ impl PresentationClock for WaylandFeedback {
 
     fn extras(&mut self) -> u32 {
         std::mem::take(&mut self.extras)
+    }
+
+    fn shown_as(&self) -> Option<ShownAs> {
+        Some(self.shown_as)
     }
 
     fn forget(&mut self) {

@@ -39,7 +39,11 @@ pub fn draw(findings: &Findings) -> Drawing {
         drawing.line(at(LEFT_PX, y), at(right, y), HAIRLINE, 1.0);
         drawing.text(at(LEFT_PX - 8.0, y + 4.5), tick_text(tick), &Type::plain(14.0, MUTED).end());
     }
-    drawing.text(at(8.0, TOP_PX - 10.0), "ms", &Type::plain(14.0, MUTED));
+    drawing.text(
+        at(8.0, TOP_PX - 10.0),
+        findings.protocol().analysis.measure.unit(),
+        &Type::plain(14.0, MUTED),
+    );
     let panels = findings.sessions.len() as f64;
     let panel = (right - LEFT_PX - GAP_PX * (panels - 1.0)) / panels;
     for session in 0..findings.sessions.len() {

@@ -6,7 +6,7 @@ use super::draw::{Drawing, Item, Stroke, Type, at};
 use super::ink::{BAND, HAIRLINE, INK, MUTED, colour_of, marker};
 use super::{Axis, axis::tick_text, ticks};
 use crate::analysis::{Pair, PairFit};
-use crate::findings::Findings;
+use crate::findings::{Findings, sentence};
 use crate::words::findings as words;
 
 const WIDTH_PX: u32 = 600;
@@ -23,7 +23,7 @@ pub fn draw(findings: &Findings) -> Drawing {
     let mut drawing = Drawing::new(WIDTH_PX, whole(height), says(findings));
     let axis = axis(findings, enough_ms);
     let foot = height - BOTTOM_PX;
-    band(&mut drawing, &axis, foot, enough_ms);
+    band(&mut drawing, findings, &axis, foot);
     for (row, &index) in rows.iter().enumerate() {
         let middle = TOP_PX + ROW_PX * (row as f64 + 0.5);
         pair(&mut drawing, findings, &findings.pairs[index], &axis, middle);
@@ -33,11 +33,12 @@ pub fn draw(findings: &Findings) -> Drawing {
 }
 
 fn says(findings: &Findings) -> String {
+    let unit = findings.protocol().analysis.measure.unit();
     let of_pair = |pair: &Pair| {
         let (a, b) = (name(findings, pair.a), name(findings, pair.b));
         match pair.fit {
             Some(fit) => format!(
-                "{a} minus {b}: {:.1} ms, from {:.1} to {:.1}",
+                "{a} minus {b}: {:.1} {unit}, from {:.1} to {:.1}",
                 fit.difference, fit.low, fit.high
             ),
             None => format!("{a} minus {b}: no interval"),
@@ -55,7 +56,9 @@ fn axis(findings: &Findings, enough_ms: f64) -> Axis {
     Axis { from: -far, to: far, from_px: SIDE_PX, to_px: f64::from(WIDTH_PX) - SIDE_PX }
 }
 
-fn band(drawing: &mut Drawing, axis: &Axis, foot: f64, enough_ms: f64) {
+fn band(drawing: &mut Drawing, findings: &Findings, axis: &Axis, foot: f64) {
+    let rules = &findings.protocol().analysis;
+    let (enough_ms, unit) = (rules.smallest_change_ms, rules.measure.unit());
     let (left, right) = (axis.px(-enough_ms), axis.px(enough_ms));
     let top = TOP_PX - 8.0;
     drawing.items.push(Item::Slab {
@@ -64,7 +67,7 @@ fn band(drawing: &mut Drawing, axis: &Axis, foot: f64, enough_ms: f64) {
         height_px: foot - top,
         fill: BAND,
     });
-    let label = format!("less than {} ms", words::Ms::plain(enough_ms));
+    let label = format!("less than {} {unit}", words::Ms::plain(enough_ms));
     drawing.text(at(axis.px(0.0), top - 8.0), label, &Type::plain(14.0, MUTED).middle());
     drawing.line(at(axis.px(0.0), top), at(axis.px(0.0), foot), MUTED, 1.0);
 }
@@ -72,14 +75,18 @@ fn band(drawing: &mut Drawing, axis: &Axis, foot: f64, enough_ms: f64) {
 fn pair(drawing: &mut Drawing, findings: &Findings, pair: &Pair, axis: &Axis, middle: f64) {
     let (a, b) = (name(findings, pair.a), name(findings, pair.b));
     let side = Type::plain(14.0, MUTED);
+    let better = sentence::did(findings).better();
     let high = middle - 22.0;
     let right = axis.to_px;
     marker(drawing, pair.a, at(axis.from_px + 7.0, high - 5.0), 6.0, colour_of(pair.a), None);
-    drawing.text(at(axis.from_px + 20.0, high), format!("\u{2190} {a} sooner"), &side);
+    drawing.text(at(axis.from_px + 20.0, high), format!("\u{2190} {a} {better}"), &side);
     marker(drawing, pair.b, at(right - 7.0, high - 5.0), 6.0, colour_of(pair.b), None);
-    drawing.text(at(right - 20.0, high), format!("{b} sooner \u{2192}"), &side.end());
+    drawing.text(at(right - 20.0, high), format!("{b} {better} \u{2192}"), &side.end());
     match pair.fit {
-        Some(fit) => interval(drawing, &fit, axis, middle),
+        Some(fit) => {
+            let unit = findings.protocol().analysis.measure.unit();
+            interval(drawing, &fit, unit, axis, middle);
+        }
         None => {
             let type_ = Type::plain(15.0, INK).middle();
             drawing.text(at(axis.px(0.0), middle + 6.0), "no interval can be given", &type_);
@@ -87,7 +94,7 @@ fn pair(drawing: &mut Drawing, findings: &Findings, pair: &Pair, axis: &Axis, mi
     }
 }
 
-fn interval(drawing: &mut Drawing, fit: &PairFit, axis: &Axis, middle: f64) {
+fn interval(drawing: &mut Drawing, fit: &PairFit, unit: &str, axis: &Axis, middle: f64) {
     let (low, high, here) = (axis.px(fit.low), axis.px(fit.high), axis.px(fit.difference));
     let line_at = middle + 4.0;
     drawing.line(at(low, line_at), at(high, line_at), INK, 3.0);
@@ -99,7 +106,7 @@ fn interval(drawing: &mut Drawing, fit: &PairFit, axis: &Axis, middle: f64) {
     drawing.items.push(Item::Dot { at: at(here, line_at), radius_px: 7.0, fill, stroke });
     let give = (fit.high - fit.low) / 2.0;
     let label = format!(
-        "{} ms, give or take {}",
+        "{} {unit}, give or take {}",
         words::Ms::rounded_with(fit.difference.abs(), give),
         words::Ms::rounded_with(give, give)
     );

@@ -8,11 +8,17 @@ mod axis;
 pub mod course;
 pub mod differences;
 mod draw;
+mod frame;
 mod ink;
 pub mod letters;
+pub mod planned;
 pub mod png;
+pub mod reciprobit;
+pub mod sessions;
+pub mod shift;
 pub mod spread;
 pub mod svg;
+pub mod trade;
 
 pub use axis::{Axis, ticks};
 pub use draw::{Align, Colour, Drawing, Item, Point, Stroke, Text, Type, Weight, at};

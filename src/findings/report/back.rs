@@ -2,13 +2,13 @@
 
 use super::page::Page;
 use super::table;
-use crate::analysis::{Pair, PairFit};
+use crate::analysis::{Interval, Pair, PairFit};
 use crate::findings::compare::Hold;
 use crate::findings::enter::LeftOut;
 use crate::findings::{ANALYSIS_VERSION, Findings, elsewhere, sentence};
 use crate::protocol::{AnalysisRule, Family, Measure, OnsetRule, Order, Statistic};
 use crate::words::findings as words;
-use crate::words::tables;
+use crate::words::{explored, looks as looks_words, tables};
 
 pub(super) fn heading(page: &mut Page) {
     page.element("h2", "behind", "How this was worked out");
@@ -20,14 +20,10 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
     }
     let protocol = findings.protocol();
     let rules = &protocol.analysis;
-    page.element("h3", "", "Rules, declared before the first block");
+    let declared = findings.explored.is_none();
+    page.element("h3", "", if declared { RULES } else { explored::RULES });
     let design = &protocol.design;
-    let order = match design.order {
-        Order::Williams => "Williams squares, letters and rows drawn",
-        Order::Mirrored => "mirrored",
-        Order::Shuffled => "shuffled in each cycle, restricted so that the trend stays estimable",
-        Order::Fixed => "fixed",
-    };
+    let order = order_drawn(design.order);
     page.list(&[
         format!(
             "Design: {} holds, {} cycles of one block each, {} main trials a block; order: {order}.",
@@ -44,22 +40,44 @@ pub(super) fn rules(page: &mut Page, findings: &Findings) {
              block with fewer than half of its planned trials is left out and named.",
             rules.anticipation_ms, rules.lapse_ms
         ),
-        "Model: block statistic = hold + cycle + linear trend in block position (within session), \
-         ordinary least squares, blocks unweighted."
-            .to_owned(),
+        if findings.over_players.is_some() { MODEL_OF_PLAYERS } else { MODEL }.to_owned(),
         intervals(rules),
         equivalence(rules),
         VERDICT.to_owned(),
     ]);
+    if !design.looks.is_empty() {
+        page.paragraph(&looks_words::rule(&design.looks, design.cycles, findings.level.cycle));
+        page.paragraph(&looks_words::level(
+            &words::fine_confidence(findings.level.confidence),
+            &words::fine_confidence(findings.level.equivalence_confidence),
+        ));
+    }
+}
+
+const RULES: &str = "Rules, declared before the first block";
+const MODEL: &str = "Model: block statistic = hold + cycle + linear trend in block position (within \
+    session), ordinary least squares, blocks unweighted.";
+const MODEL_OF_PLAYERS: &str = "Model: difference of block statistics within a cycle = mean + trend \
+    x distance in position + player + session, players and sessions random, REML; intervals by \
+    Bonferroni, degrees of freedom by Satterthwaite, at most players \u{2212} 1.";
+
+pub(super) const fn order_drawn(order: Order) -> &'static str {
+    match order {
+        Order::Williams => "Williams squares, letters and rows drawn",
+        Order::Mirrored => "mirrored",
+        Order::Shuffled => "shuffled in each cycle, restricted so that the trend stays estimable",
+        Order::Fixed => "fixed",
+    }
 }
 
 pub(super) const VERDICT: &str = "The verdict comes from the simultaneous interval alone. Chances read the \
     estimate's t distribution as a posterior under a flat prior.";
 
 pub(super) fn equivalence(rules: &AnalysisRule) -> String {
+    let unit = rules.measure.unit();
     format!(
-        "Least difference that matters: {} ms. Equivalence: two one-sided tests at 5 % each \
-         (Schuirmann 1987), the family's 90 % interval inside \u{b1}{} ms.",
+        "Least difference that matters: {} {unit}. Equivalence: two one-sided tests at 5 % each \
+         (Schuirmann 1987), the family's 90 % interval inside \u{b1}{} {unit}.",
         rules.smallest_change_ms, rules.smallest_change_ms
     )
 }
@@ -77,6 +95,18 @@ fn measure(findings: &Findings) -> String {
             };
             format!("Measure: movement onset minus stimulus onset, by {rule}.")
         }
+        Measure::TapInterval => "Measure: mean time from one tap to the next in a trial, ms; a \
+             trial with fewer than five taps has none. Where figures below are of no other unit, they \
+             are in ms."
+            .to_owned(),
+        Measure::TrackError => "Measure: root of the mean square of the distance between the view and \
+             the middle of the target, px, without the first 2 s. All figures below that are no times \
+             are in px."
+            .to_owned(),
+        Measure::Stillness => "Measure: root of the mean square of the counts in 5 ms while keeping \
+             still, counts; blank where the mouse sent fewer than 20 reports. All figures below that \
+             are no times are in counts."
+            .to_owned(),
     }
 }
 
@@ -153,6 +183,9 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
             of_fit("p of t, unadjusted", &|fit| p(fit.p_t)),
             of_fit("p, adjusted in the family", &|fit| p(fit.p_adjusted)),
             row("p by re-randomisation, unadjusted", &|pair| maybe_p(pair.p_randomization)),
+            row("p by re-randomisation, in the family (max t)", &|pair| {
+                maybe_p(pair.p_randomization_family)
+            }),
             row("smallest p the design can give", &|pair| maybe_p(pair.attainable_p)),
             of_fit("chance that the first is faster", &|fit| words::percent(fit.chance_a_faster)),
             of_fit("\u{2026} by more than what matters", &|fit| {
@@ -171,7 +204,9 @@ pub(super) fn pairs(page: &mut Page, findings: &Findings) {
 }
 
 pub(super) fn holds(page: &mut Page, findings: &Findings) {
-    page.element("h3", "", "Holds (all trials that enter; ms)");
+    let unit = findings.protocol().analysis.measure.unit();
+    page.element("h3", "", &format!("Holds (all trials that enter; {unit})"));
+    let slope_head = format!("slope, {unit} / 10 min");
     let head = [
         "hold",
         "enter",
@@ -181,7 +216,7 @@ pub(super) fn holds(page: &mut Page, findings: &Findings) {
         "sd",
         "MAD",
         "errors",
-        "slope, ms / 10 min",
+        slope_head.as_str(),
     ];
     let row = |hold: &Hold| {
         let slope = hold.trend.as_ref().map(|trend| trend.per_10min_ms);
@@ -202,6 +237,12 @@ pub(super) fn holds(page: &mut Page, findings: &Findings) {
     };
     page.table(&head, &findings.holds.iter().map(row).collect::<Vec<_>>());
     page.note(words::HOLDS_NOTE);
+    for hold in &findings.holds {
+        if let Some(detection) = hold.detection {
+            let name = words::hold(&hold.id);
+            page.note(&words::detection(&name, detection.d_prime, detection.criterion));
+        }
+    }
 }
 
 pub(super) fn exclusions(page: &mut Page, findings: &Findings) {
@@ -273,7 +314,8 @@ fn blocks(page: &mut Page, findings: &Findings) {
             ]
         })
         .collect();
-    let head = ["session.position", "cycle", "hold", "minute", "enter", "out", "statistic, ms"];
+    let statistic = format!("statistic, {}", findings.protocol().analysis.measure.unit());
+    let head = ["session.position", "cycle", "hold", "minute", "enter", "out", &statistic];
     page.table(&head, &rows);
 }
 
@@ -306,7 +348,8 @@ pub(super) fn rig(page: &mut Page, findings: &Findings) {
             line("a single time's sd, median", format!("{sd:.3} ms"));
             let people: Vec<f64> = findings.holds.iter().filter_map(|hold| hold.sd_ms).collect();
             if let Some(people) = crate::analysis::describe::median(&people) {
-                line("what timing adds to the sd of a hold's presses", added_share(people, sd));
+                line("sd of a hold's presses, median of the holds", format!("{people:.1} ms"));
+                line("what timing adds to that sd", added_share(people, sd));
             }
         }
         let vsync = session.rig.vsync_judged.as_deref().unwrap_or("not judged");
@@ -356,15 +399,20 @@ pub(super) fn cautions(page: &mut Page) {
 }
 
 /// Signed, to a hundredth, with a true minus.
-fn ms(value: f64) -> String {
+pub(super) fn ms(value: f64) -> String {
     format!("{value:.2}").replace('-', "\u{2212}")
+}
+
+/// An estimate with the ends of its interval.
+pub(super) fn with_ends(interval: Interval) -> String {
+    format!("{} [{}]", ms(interval.estimate), ends(interval.low, interval.high))
 }
 
 fn ends(low: f64, high: f64) -> String {
     format!("{} to {}", ms(low), ms(high))
 }
 
-fn maybe_ms(value: Option<f64>) -> String {
+pub(super) fn maybe_ms(value: Option<f64>) -> String {
     value.map_or_else(|| "\u{2013}".to_owned(), |value| format!("{value:.1}"))
 }
 

@@ -1,14 +1,20 @@
 //! The front of the report, for the player: the sentence, the plots, what may spoil it.
 
 use super::page::Page;
+use crate::findings::explore::Change;
 use crate::findings::plot::{course, differences, spread};
 use crate::findings::{Findings, elsewhere, sentence};
 use crate::words::findings as words;
-use crate::words::tables;
+use crate::words::{explored, tables};
 
 pub(super) fn banner(page: &mut Page, findings: &Findings) {
     if findings.simulated() {
         page.element("p", "simulated", words::SIMULATED);
+    }
+    if let Some(changes) = &findings.explored {
+        page.element("p", "explored", explored::BANNER);
+        let line = |change: &Change| explored::change(&change.key, &change.frozen, &change.used);
+        page.list(&changes.iter().map(line).collect::<Vec<_>>());
     }
 }
 

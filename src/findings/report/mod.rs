@@ -5,9 +5,15 @@
 //! reads well on paper, on a phone and aloud. It works nothing out.
 
 mod back;
+mod beside;
+pub mod code;
 mod front;
+mod hold;
 mod page;
+mod second;
 mod table;
+
+pub use second::text as methods_paragraph;
 
 use super::Findings;
 use page::Page;
@@ -19,16 +25,28 @@ pub fn html(findings: &Findings) -> String {
     front::answer(&mut page, findings);
     front::differences(&mut page, findings);
     front::course(&mut page, findings);
+    beside::course(&mut page, findings);
     front::spread(&mut page, findings);
+    beside::what_it_costs(&mut page, findings);
+    beside::from_day_to_day(&mut page, findings);
+    beside::from_player_to_player(&mut page, findings);
+    hold::section(&mut page, findings);
     front::spoilers(&mut page, findings);
     front::settling(&mut page, findings);
     back::heading(&mut page);
     back::rules(&mut page, findings);
+    second::paragraph(&mut page, findings);
     back::pairs(&mut page, findings);
+    second::opinions(&mut page, findings);
+    second::sessions(&mut page, findings);
+    second::players(&mut page, findings);
     back::holds(&mut page, findings);
+    second::course(&mut page, findings);
+    second::shapes(&mut page, findings);
     back::exclusions(&mut page, findings);
     back::rig(&mut page, findings);
     back::again(&mut page, findings);
+    second::programs(&mut page, findings);
     back::cautions(&mut page);
     page.finish()
 }

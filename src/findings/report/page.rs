@@ -90,6 +90,11 @@ impl Page {
         self.out.push_str("</tbody>\n</table></div>\n");
     }
 
+    /// A program, line by line.
+    pub(super) fn code(&mut self, text: &str) {
+        self.out.push_str(&format!("<pre tabindex=\"0\"><code>{}</code></pre>\n", escape(text)));
+    }
+
     pub(super) fn finish(mut self) -> String {
         self.out.push_str("</main>\n</body>\n</html>\n");
         self.out

@@ -199,7 +199,10 @@ fn read_record(record: &Record, shared: &mut Shared) -> Option<Read> {
         Kind::DisplayBack => Event::DisplayBack { t },
         Kind::Stalled => Event::Stalled { late: Span(body.signed()?), t },
         Kind::ClockJump => Event::ClockJump { by: Span(body.signed()?), t },
+        Kind::Cue => Event::Cue { stamp: stamp(body, t)? },
+        Kind::Force => Event::Force { share: body.f64()?, stamp: stamp(body, t)? },
         Kind::ClockFallback => Event::ClockFallback { source: source(body.byte()?)?, t },
+        Kind::Looked => Event::Looked { cycle: body.narrow()?, settled: body.yes_or_no()?, t },
     };
     Some(Read::Event(event))
 }

@@ -209,6 +209,15 @@ impl Encoder {
                 Kind::Release
             }
             Event::Motion { dx, dy, .. } => put_steps(out, *dx, *dy),
+            Event::Cue { stamp } => {
+                put_origin(out, stamp);
+                Kind::Cue
+            }
+            Event::Force { share, stamp } => {
+                put_f64(out, *share);
+                put_origin(out, stamp);
+                Kind::Force
+            }
             Event::Key { key, t: _ } => {
                 out.push(key_number(*key));
                 Kind::Key
@@ -244,6 +253,11 @@ impl Encoder {
                 out.push(source_number(*source));
                 Kind::ClockFallback
             }
+            Event::Looked { cycle, settled, t: _ } => {
+                put_varint(out, *cycle as u64);
+                out.push(u8::from(*settled));
+                Kind::Looked
+            }
             Event::Tick { now, settled } => {
                 put_signed(out, now.0.wrapping_sub(settled.0));
                 Kind::Tick
@@ -271,6 +285,8 @@ pub(super) const fn event_time(event: &Event) -> Option<Nanos> {
         Event::Shown { stamp, .. }
         | Event::Press { stamp, .. }
         | Event::Release { stamp, .. }
+        | Event::Cue { stamp }
+        | Event::Force { stamp, .. }
         | Event::Motion { stamp, .. } => stamp.t,
         Event::NotShown { t, .. }
         | Event::Key { t, .. }
@@ -283,7 +299,8 @@ pub(super) const fn event_time(event: &Event) -> Option<Nanos> {
         | Event::DisplayBack { t }
         | Event::Stalled { t, .. }
         | Event::ClockJump { t, .. }
-        | Event::ClockFallback { t, .. } => *t,
+        | Event::ClockFallback { t, .. }
+        | Event::Looked { t, .. } => *t,
         Event::Tick { now, .. } => *now,
     })
 }

@@ -38,10 +38,13 @@ pub(super) enum Kind {
     Stalled = 21,
     ClockJump = 22,
     ClockFallback = 23,
+    Cue = 24,
+    Force = 25,
+    Looked = 26,
 }
 
 impl Kind {
-    const ALL: [Kind; 22] = [
+    const ALL: [Kind; 25] = [
         Kind::Begin,
         Kind::Segment,
         Kind::Device,
@@ -64,6 +67,9 @@ impl Kind {
         Kind::Stalled,
         Kind::ClockJump,
         Kind::ClockFallback,
+        Kind::Cue,
+        Kind::Force,
+        Kind::Looked,
     ];
 
     pub(super) fn from_number(number: u64) -> Option<Kind> {
@@ -81,6 +87,8 @@ pub(super) const fn event_name(event: &Event) -> &'static str {
         Event::Press { .. } => "press",
         Event::Release { .. } => "release",
         Event::Motion { .. } => "motion",
+        Event::Cue { .. } => "cue",
+        Event::Force { .. } => "force",
         Event::Key { .. } => "key",
         Event::Focus { .. } => "focus",
         Event::Answered { .. } => "answered",
@@ -92,6 +100,7 @@ pub(super) const fn event_name(event: &Event) -> &'static str {
         Event::Stalled { .. } => "stalled",
         Event::ClockJump { .. } => "clock_jump",
         Event::ClockFallback { .. } => "clock_fallback",
+        Event::Looked { .. } => "looked",
         Event::Tick { .. } => "tick",
     }
 }

@@ -93,6 +93,10 @@ impl EventRow {
                 dy: Some(*dy),
                 ..row.with_stamp(stamp)
             },
+            Event::Cue { stamp } => row.with_stamp(stamp),
+            Event::Force { share, stamp } => {
+                row.with_stamp(stamp).with_detail(format!("{share} of a comfortable strong grip"))
+            }
             Event::Key { key, t: _ } => row.with_detail(key_text(*key).to_owned()),
             Event::Focus { focused, t: _ } => {
                 row.with_detail(if *focused { "gained" } else { "lost" }.to_owned())
@@ -107,6 +111,10 @@ impl EventRow {
                 EventRow { span_ns: Some(span.0), ..row }
             }
             Event::ClockFallback { source, t: _ } => EventRow { source: Some(*source), ..row },
+            Event::Looked { cycle, settled, t: _ } => {
+                let found = if *settled { "settled" } else { "goes on" };
+                row.with_detail(format!("after cycle {cycle}: {found}"))
+            }
             Event::Tick { now: _, settled } => EventRow { settled_ns: Some(settled.0), ..row },
         }
     }

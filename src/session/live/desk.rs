@@ -5,14 +5,16 @@
 //! does not come can hang it: it wakes at least each 20 ms, and a source that falls behind shows in
 //! `settled`.
 
-use crate::clock;
+use super::roles::{Roles, Wishes};
+use crate::clock::{self, JumpWatch, StallWatch};
 use crate::display::{Screen, Seen, Stage};
 use crate::engine::{Answer, AskFor, Begin, Device, Event, Key};
-use crate::input::{DeviceInfo, Hands, InputEvent, WindowFeed};
+use crate::input::force::{Calibration, ForceAxis};
+use crate::input::{DeviceInfo, Gamepads, Hands, InputEvent, WINDOW_SD, WindowFeed};
 use crate::protocol;
 use crate::scene::Scene;
 use crate::session::Desk;
-use crate::units::{DeviceId, Nanos, Span};
+use crate::units::{DeviceId, Nanos, Span, Stamp, StampSource};
 use crate::window::{Facts, FromMain, MainHandle, Mode, MouseFrom, Reply, Screenful, Show};
 use std::collections::VecDeque;
 use std::sync::mpsc::{Receiver, TryRecvError};
@@ -23,8 +25,11 @@ const TICK_EACH: Span = Span::from_ms(20);
 const IDLE_TICK_EACH: Span = Span::from_ms(250);
 /// Ticks are at least this far apart.
 const LEAST_TICK: Span = Span::from_ms(1);
-/// When this thread itself comes back this late from a sleep, the machine stood still.
+/// When this thread itself takes this much longer than it meant to, asleep or at work, the machine
+/// stood still. Common practice, no source.
 const OWN_STALL: Span = Span::from_ms(150);
+/// No machine is suspended for less, and no two readings of clocks differ by as much.
+const LEAST_SUSPEND: Span = Span::from_ms(100);
 /// A source further behind than this stands still.
 const STILL: Span = Span::from_ms(250);
 /// It is opened anew at most this often.
@@ -44,6 +49,12 @@ pub struct Parts {
     pub hands: Hands,
     /// Where the window's own events go, if they are the source.
     pub feed: Option<WindowFeed>,
+    /// Gamepads, where they are of use.
+    pub gamepads: Option<Gamepads>,
+    /// The force axis and the player's scale on it, where there is one.
+    pub force: Option<(ForceAxis, Calibration)>,
+    /// Whose press is an answer and whose a cue.
+    pub wishes: Wishes,
     /// What the untimed screens may say.
     pub facts: Facts,
     /// The first event.
@@ -69,23 +80,29 @@ pub struct LiveDesk {
     from_main: Receiver<FromMain>,
     hands: Hands,
     feed: Option<WindowFeed>,
+    gamepads: Option<Gamepads>,
+    force: Option<(ForceAxis, Calibration)>,
+    roles: Roles,
     facts: Facts,
     queue: VecDeque<Event>,
     /// Whether the window has the focus.
     focused: bool,
     /// Devices whose measured report interval the engine has been told of.
     intervals_told: Vec<DeviceId>,
+    /// Clocks that took over and stand in the record already.
+    took_over_told: usize,
     last_tick: Nanos,
     /// When the mouse source was last opened anew.
     restarted: Option<Nanos>,
-    /// When this thread meant to wake up.
-    meant_to_wake: Option<Nanos>,
+    stalls: StallWatch,
+    jumps: JumpWatch,
 }
 
 impl LiveDesk {
     /// A desk whose first event is `begin`.
     pub fn new(parts: Parts) -> LiveDesk {
-        let Parts { screen, main, from_main, hands, feed, facts, begin } = parts;
+        let Parts { screen, main, from_main, hands, feed, gamepads, force, wishes, facts, begin } =
+            parts;
         let mut queue = VecDeque::with_capacity(QUEUE);
         queue.push_back(Event::Begin(begin));
         let surface = Surface::Drawing(screen);
@@ -95,13 +112,18 @@ impl LiveDesk {
             from_main,
             hands,
             feed,
+            gamepads,
+            force,
+            roles: Roles::new(wishes),
             facts,
             queue,
             focused: true,
             intervals_told: Vec::new(),
+            took_over_told: 0,
             last_tick: clock::now(),
             restarted: None,
-            meant_to_wake: None,
+            stalls: StallWatch::new(OWN_STALL),
+            jumps: JumpWatch::new(LEAST_SUSPEND),
         }
     }
 
@@ -146,12 +168,18 @@ impl LiveDesk {
                 self.queue.push_back(match reply {
                     Reply::Answer(answer) => Event::Answered { answer, t },
                     Reply::Key(key) => Event::Key { key, t },
-                    // Asked for before the session only; as an answer it fits no question, and
+                    // Asked for outside a session only; as an answer they fit no question, and
                     // the question is put again.
-                    Reply::FirstStart(_) => Event::Answered { answer: Answer::GoOn, t },
+                    Reply::FirstStart(_) | Reply::Rig(_) => {
+                        Event::Answered { answer: Answer::GoOn, t }
+                    }
                 });
             }
             FromMain::Key { key, t } => self.queue.push_back(Event::Key { key, t }),
+            FromMain::Cue { t } => {
+                let stamp = Stamp { t, source: StampSource::Window, sd: WINDOW_SD };
+                self.queue.push_back(Event::Cue { stamp });
+            }
             FromMain::Focus { focused, t } => {
                 self.focused = focused;
                 if matches!(self.surface, Surface::Drawing(_)) {
@@ -188,9 +216,37 @@ impl LiveDesk {
         }
         while let Some(event) = self.hands.next() {
             for info in self.hands.new_devices() {
-                self.queue.push_back(Event::Device(device(info)));
+                if self.roles.learn(&info) {
+                    self.queue.push_back(Event::Device(device(info)));
+                }
             }
-            self.queue.push_back(told(event));
+            self.queue.extend(self.roles.of_mouse(event));
+        }
+    }
+
+    /// A gamepad counts only during a block of a window that has the focus.
+    fn hear_gamepads(&mut self) {
+        let Some(gamepads) = &mut self.gamepads else { return };
+        let counts = self.focused && matches!(self.surface, Surface::Drawing(_));
+        while let Some(event) = gamepads.take() {
+            if counts {
+                self.queue.extend(self.roles.of_pad(event).into_iter().flatten());
+            }
+        }
+    }
+
+    /// The force of the hold: kept during a block, shown on the card before it.
+    fn hear_force(&mut self) {
+        let Some((axis, scale)) = &mut self.force else { return };
+        let counts = matches!(self.surface, Surface::Drawing(_));
+        while let Some(reading) = axis.take() {
+            let share = scale.share(reading.raw);
+            if let Some(now) = &self.facts.force {
+                now.set(share);
+            }
+            if counts {
+                self.queue.push_back(Event::Force { share, stamp: reading.stamp });
+            }
         }
     }
 
@@ -218,6 +274,8 @@ impl LiveDesk {
             None => MouseFrom::Elsewhere,
         };
         self.main.set_mode(Mode::Trials(mouse));
+        // Making the surface ready is no stall, however long it takes.
+        self.stalls.rest();
         if screen.take_back(stage).is_err() {
             // The device did not come back: what was done is kept, and the session ends.
             let t = clock::now();
@@ -250,11 +308,16 @@ impl LiveDesk {
         }
     }
 
-    /// When the sleep lasted far longer than it was meant to, the machine stood still.
-    fn watch_own_sleep(&mut self, now: Nanos) {
-        let Some(meant) = self.meant_to_wake.take() else { return };
-        let late = now - meant;
-        if late > OWN_STALL && matches!(self.surface, Surface::Drawing(_)) {
+    /// Whether this thread stood still, or the machine was suspended, since it was last here. Told
+    /// before what was heard meanwhile, so that it is told of the trial it happened in.
+    fn watch(&mut self, now: Nanos) {
+        if let Some(by) = self.jumps.look(clock::ahead_of_unsuspended()) {
+            self.queue.push_back(Event::ClockJump { by, t: now });
+        }
+        let late = self.stalls.awake(now);
+        if !matches!(self.surface, Surface::Drawing(_)) {
+            self.stalls.rest();
+        } else if let Some(late) = late {
             self.queue.push_back(Event::Stalled { late, t: now });
         }
     }
@@ -299,6 +362,16 @@ impl Desk for LiveDesk {
         self.surface = Surface::Lent(screen);
     }
 
+    fn display_changed(&mut self) -> Option<serde_json::Value> {
+        let screen = match &self.surface {
+            Surface::Drawing(screen) | Surface::Idle(screen, _) | Surface::Lent(screen) => screen,
+            Surface::Gone => return None,
+        };
+        let took_over = screen.report().clock.took_over.len();
+        let told = std::mem::replace(&mut self.took_over_told, took_over);
+        (told < took_over).then(|| serde_json::json!(screen.report()))
+    }
+
     fn next(&mut self, until: Option<Nanos>) -> Event {
         let asked_at = clock::now();
         let longest = match self.surface {
@@ -311,9 +384,11 @@ impl Desk for LiveDesk {
             .max(self.last_tick + LEAST_TICK);
         loop {
             let now = clock::now();
-            self.watch_own_sleep(now);
+            self.watch(now);
             self.hear_main();
             self.hear_hands();
+            self.hear_gamepads();
+            self.hear_force();
             self.look(now);
             if let Some(event) = self.queue.pop_front() {
                 return event;
@@ -328,7 +403,7 @@ impl Desk for LiveDesk {
                 Surface::Drawing(screen) => limit.min(screen.wake_at()),
                 Surface::Idle(..) | Surface::Lent(_) | Surface::Gone => limit,
             };
-            self.meant_to_wake = Some(wake);
+            self.stalls.sleeps(wake);
             clock::wait(wake);
         }
     }
@@ -349,12 +424,14 @@ fn device(info: DeviceInfo) -> Device {
     Device { id, name, unit, steps_per_count, report_interval }
 }
 
-fn told(event: InputEvent) -> Event {
+/// What the engine is told of an event of the player's own mouse.
+pub(super) fn told(event: InputEvent) -> Event {
     match event {
         InputEvent::Press { device, button, stamp } => Event::Press { device, button, stamp },
         InputEvent::Release { device, button, stamp } => Event::Release { device, button, stamp },
         InputEvent::Motion { device, dx, dy, stamp } => Event::Motion { device, dx, dy, stamp },
         InputEvent::Gap { lost, t } => Event::Gap { lost, t },
+        InputEvent::Stalled { late, since } => Event::Stalled { late, t: since + late },
         InputEvent::Unplugged { device, t } => Event::Unplugged { device, t },
         InputEvent::Replugged { device, t } => Event::Replugged { device, t },
     }

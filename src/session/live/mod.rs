@@ -5,6 +5,12 @@
 
 mod desk;
 mod play;
+mod rig;
+mod rig_camera;
+mod roles;
 
 pub use desk::{LiveDesk, Parts};
 pub use play::{Apparatus, LiveError, OpenRecord, Plan, Played, SumUp, play};
+pub use rig::{Booth, Checked, RigPlan, check};
+pub use rig_camera::{Filmed, film};
+pub use roles::Wishes;

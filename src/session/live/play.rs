@@ -4,17 +4,25 @@
 //! an unwritable folder is known before the first trial → the runner → the last screen.
 
 use super::desk::{LiveDesk, Parts};
+use super::roles::Wishes;
 use crate::clock::{self, Bell};
-use crate::display::{self, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
+use crate::display::{self, Awake, DisplayError, DisplayReport, Screen, ScreenWish, Stage};
 use crate::engine::{Begin, ENGINE_RULE, Ending, Engine, MOTION_RULE, Start};
-use crate::input::{self, Hands, InputChoice, InputError, WindowFeed};
+use crate::input::force::{AxisName, Calibration, ForceAxis, ForceError};
+use crate::input::{
+    self, GamepadError, Gamepads, Hands, InputChoice, InputError, OfWindow, Raised, Rank,
+    WaylandDisplay, WindowFeed,
+};
 use crate::protocol::{Protocol, Schedule, Tension};
-use crate::record::{Keep, Priority, RecordError};
+use crate::record::{Keep, LatencyNote, Priority, RecordError, RigNote};
+use crate::rig::RigError;
+use crate::rig::known::{self, Known};
 use crate::scene::Canvas;
-use crate::session;
+use crate::session::{self, Judge};
 use crate::units::Span;
 use crate::window::{
-    Age, Ended, Facts, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful, Show,
+    Age, Ended, Facts, ForceNow, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful,
+    Show,
 };
 use crate::words::{self, Tell, Told};
 use serde_json::{Value, json};
@@ -33,12 +41,16 @@ pub struct Plan {
     pub player: String,
     /// How far the view turns for one count, px.
     pub px_per_count: f64,
+    /// The player's force axis and scale, once calibrated.
+    pub force: Option<(AxisName, Calibration)>,
     /// Display lag that no program can see, ms: a note.
     pub display_lag_ms: Option<f64>,
     /// Which input source.
     pub input: InputChoice,
-    /// Which mouse.
-    pub mouse: Option<String>,
+    /// The rig as it was before, to be compared with.
+    pub known_rig: Known,
+    /// Whose press is an answer and whose ends a partner's wait.
+    pub wishes: Wishes,
     /// Whether the cautions of the first start are due.
     pub first_start: bool,
     /// Whether the player is known to be under 18.
@@ -47,6 +59,8 @@ pub struct Plan {
     pub hour_of_firm: bool,
     /// How long the session will take, minutes.
     pub minutes: f64,
+    /// Takes the planned looks.
+    pub judge: Box<dyn Judge + Send>,
     /// Opens the record, once the apparatus is known.
     pub open_record: OpenRecord,
     /// Works out what the last screen says, once the record is closed.
@@ -65,8 +79,12 @@ pub struct Apparatus {
     pub display: Value,
     /// The mouse: source, why not a better one, devices.
     pub input: Value,
-    /// The priority that the input thread asked for, and whether it was granted.
-    pub input_priority: Priority,
+    /// The priorities that the threads asked for, and whether they were granted.
+    pub priorities: Vec<Priority>,
+    /// The rig as it was before, and what is another now.
+    pub rig: RigNote,
+    /// The lag by camera, where it fits the clock and the source in use.
+    pub camera_lag: Option<LatencyNote>,
     /// The first event.
     pub begin: Begin,
 }
@@ -91,12 +109,21 @@ pub enum LiveError {
     /// No mouse can be heard.
     #[error(transparent)]
     Input(#[from] InputError),
+    /// No gamepad can be heard.
+    #[error(transparent)]
+    Gamepads(#[from] GamepadError),
+    /// The player's force axis cannot be heard.
+    #[error(transparent)]
+    Force(#[from] ForceError),
     /// The screen cannot be used.
     #[error(transparent)]
     Display(#[from] DisplayError),
     /// The record cannot be written.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// The rig's profile cannot be kept.
+    #[error(transparent)]
+    Rig(#[from] RigError),
     /// The window went away.
     #[error("the window went away")]
     WindowGone,
@@ -106,8 +133,20 @@ impl Tell for LiveError {
     fn tell(&self) -> Told {
         match self {
             LiveError::Input(error) => error.tell(),
+            LiveError::Gamepads(error) => Told {
+                what: error.to_string(),
+                place: Some("--gamepad-answers".to_owned()),
+                mend: "answer with the mouse".to_owned(),
+            },
+            LiveError::Force(error) => Told {
+                what: error.to_string(),
+                place: Some("the player's force axis".to_owned()),
+                mend: "plug it in, or forget it with `tautline force --player NAME --off`"
+                    .to_owned(),
+            },
             LiveError::Display(error) => error.tell(),
             LiveError::Record(error) => error.tell(),
+            LiveError::Rig(error) => error.tell(),
             LiveError::WindowGone => Told {
                 what: self.to_string(),
                 place: Some("the window".to_owned()),
@@ -123,6 +162,8 @@ impl Tell for LiveError {
 /// No usable mouse, screen or folder; what was written until then is kept.
 pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let Opened { mut stage, from_main, main, bell, window, facts: window_facts } = opened;
+    // Given back when this value goes: after the last screen, or however else it ends.
+    let awake = Awake::hold(&stage.window);
     let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
     let mut facts = Facts {
         protocol: Arc::clone(&plan.protocol),
@@ -131,6 +172,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         minutes_left: Some(plan.minutes),
         sources: String::new(),
         simulated: false,
+        force: plan.force.is_some().then(ForceNow::default),
     };
     let mut lobby = Lobby { main: &main, from_main: &from_main };
     let mut age = None;
@@ -153,7 +195,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
         return Ok(Played::NotStarted);
     }
-    let (hands, feed) = match hear(&plan, &bell) {
+    let (hands, feed) = match hear(&plan, of_window(&stage), &bell) {
         Ok(heard) => heard,
         Err(error) => {
             lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
@@ -164,21 +206,31 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let wish = ScreenWish { at_px, rate_hz: window_facts.rate_hz, ..ScreenWish::default() };
     let screen = Screen::start(stage, &bell, &wish)?;
     let report = screen.report();
+    // After the device was made, so that the driver's threads do not go before us.
+    // Kept to the session's end: with it goes what was granted.
+    let (stimulus, _raised) = raise_stimulus(report.software);
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
     let begin = Begin {
         t: clock::now(),
         canvas: canvas(report, at_px),
         px_per_count: plan.px_per_count,
-        // Nothing is added for the row until a clock tells the real scan-out.
-        scanout_ms: None,
+        scanout_ms: report.clock.scanout_ms,
         display_lag_ms: plan.display_lag_ms,
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
+    let (display, input) = (display_value(report, &awake), input_value(&hands));
+    let rig = plan.known_rig.note(&display, &input);
+    // Each card says how presses and pictures are timed: a changed rig belongs there.
+    for changed in known::said(&rig) {
+        facts.sources = format!("{} {changed}", facts.sources);
+    }
     let apparatus = Apparatus {
-        display: json!(report),
-        input: input_value(&hands),
-        input_priority: priority(&hands),
+        priorities: vec![input_priority(&hands), stimulus],
+        camera_lag: plan.known_rig.latency(&display, &input),
+        display,
+        input,
+        rig,
         begin: begin.clone(),
     };
     let mut keep = match (plan.open_record)(apparatus) {
@@ -190,11 +242,33 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
             return Err(error.into());
         }
     };
+    let beside = listen(&plan.wishes, &bell)
+        .and_then(|gamepads| Ok((gamepads, hear_force(plan.force.as_ref(), &bell)?)));
+    let (gamepads, force) = match beside {
+        Ok(beside) => beside,
+        Err(error) => {
+            if let Some(stage) = screen.finish() {
+                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            }
+            return Err(error);
+        }
+    };
+    let mut judge = plan.judge;
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
-    let parts =
-        Parts { screen, main: main.clone(), from_main, hands, feed, facts: facts.clone(), begin };
+    let parts = Parts {
+        screen,
+        main: main.clone(),
+        from_main,
+        hands,
+        feed,
+        gamepads,
+        force,
+        wishes: plan.wishes,
+        facts: facts.clone(),
+        begin,
+    };
     let mut desk = LiveDesk::new(parts);
-    let ran = session::run(&mut engine, &mut desk, keep.as_mut());
+    let ran = session::run(&mut engine, &mut desk, keep.as_mut(), judge.as_mut());
     let last = desk.into_stage();
     let (show, result) = match ran {
         Ok(ending) => {
@@ -234,6 +308,7 @@ impl Lobby<'_> {
                 // Nothing is timed yet, and a lent screen tells of a close by its reply.
                 Ok(
                     FromMain::Key { .. }
+                    | FromMain::Cue { .. }
                     | FromMain::Focus { .. }
                     | FromMain::Resized { .. }
                     | FromMain::CloseAsked
@@ -246,14 +321,57 @@ impl Lobby<'_> {
     }
 }
 
-fn hear(plan: &Plan, bell: &Bell) -> Result<(Hands, Option<WindowFeed>), InputError> {
-    let input::Opened { hands, feed } =
-        Hands::open(plan.input, plan.mouse.as_deref(), bell.clone())?;
+/// What a source must know of the window.
+pub(super) fn of_window(stage: &Stage) -> OfWindow {
+    let wayland = stage.window.wayland.map(|handles| WaylandDisplay(handles.display));
+    OfWindow { wayland }
+}
+
+fn hear(
+    plan: &Plan,
+    window: OfWindow,
+    bell: &Bell,
+) -> Result<(Hands, Option<WindowFeed>), InputError> {
+    // A second mouse is heard too where it is the partner's; the roles tell them apart.
+    let wanted = match plan.wishes.partner_mouse {
+        Some(_) => None,
+        None => plan.wishes.mouse.as_deref(),
+    };
+    let input::Opened { hands, feed } = Hands::open(plan.input, wanted, window, bell.clone())?;
     Ok((hands, feed))
 }
 
+/// Gamepads, where they are of use. A partner has the space bar too, so that only an answer by
+/// gamepad cannot do without them.
+fn listen(wishes: &Wishes, bell: &Bell) -> Result<Option<Gamepads>, LiveError> {
+    if !wishes.want_gamepads() {
+        return Ok(None);
+    }
+    match Gamepads::listen(bell.clone()) {
+        Ok(gamepads) => Ok(Some(gamepads)),
+        Err(_) if !wishes.gamepad_answers => Ok(None),
+        Err(error) => Err(LiveError::Gamepads(error)),
+    }
+}
+
+/// The player's force axis, once there is one. A session that was to keep it does not start without.
+fn hear_force(
+    force: Option<&(AxisName, Calibration)>,
+    bell: &Bell,
+) -> Result<Option<(ForceAxis, Calibration)>, LiveError> {
+    let Some((name, scale)) = force else { return Ok(None) };
+    Ok(Some((ForceAxis::listen(name, bell.clone())?, *scale)))
+}
+
+/// What the display reports of itself, and who holds the screen saver off, for the record.
+fn display_value(report: &DisplayReport, awake: &Awake) -> Value {
+    let mut value = json!(report);
+    value["screen_saver_off"] = json!(awake.report());
+    value
+}
+
 /// The input source, and why not a better one, for the record.
-fn input_value(hands: &Hands) -> Value {
+pub(super) fn input_value(hands: &Hands) -> Value {
     let refused: Vec<Value> = hands
         .refused()
         .iter()
@@ -281,21 +399,41 @@ fn input_value(hands: &Hands) -> Value {
 }
 
 /// What the input thread asked of the scheduler.
-fn priority(hands: &Hands) -> Priority {
-    let thread = "input".to_owned();
-    let asked = if cfg!(windows) { "multimedia class or time critical" } else { "real time, 30" };
-    let asked = asked.to_owned();
-    match hands.priority() {
-        Some(of_windows @ (input::Priority::Multimedia(_) | input::Priority::TimeCritical)) => {
+pub(super) fn input_priority(hands: &Hands) -> Priority {
+    let granted = hands.priority().unwrap_or(input::Priority::NotAttempted);
+    priority("input", Rank::Input, granted)
+}
+
+/// Raises this thread, the stimulus thread, for as long as what comes back is kept; never where the
+/// processor draws the pictures, since whoever draws would starve.
+fn raise_stimulus(software: bool) -> (Priority, Option<Raised>) {
+    if software {
+        let note = Some("pictures are drawn by the processor".to_owned());
+        let not = priority("stimulus", Rank::Stimulus, input::Priority::NotAttempted);
+        return (Priority { note, ..not }, None);
+    }
+    let raised = input::raise(Rank::Stimulus);
+    (priority("stimulus", Rank::Stimulus, raised.granted.clone()), Some(raised))
+}
+
+/// For the record.
+fn priority(thread: &str, rank: Rank, granted: input::Priority) -> Priority {
+    let thread = thread.to_owned();
+    let asked = if cfg!(windows) {
+        "multimedia class or time critical".to_owned()
+    } else {
+        format!("real time, {}", rank.fifo())
+    };
+    match granted {
+        input::Priority::Fifo(_) => Priority { thread, asked, granted: Some(true), note: None },
+        of_windows @ (input::Priority::Multimedia(_) | input::Priority::TimeCritical) => {
             Priority { thread, asked, granted: Some(true), note: Some(of_windows.to_string()) }
         }
-        Some(input::Priority::Fifo(_)) => {
-            Priority { thread, asked, granted: Some(true), note: None }
+        refused @ (input::Priority::Nice { .. } | input::Priority::Refused { .. }) => {
+            let note = Some(refused.to_string());
+            Priority { thread, asked, granted: Some(false), note }
         }
-        Some(input::Priority::Refused { why }) => {
-            Priority { thread, asked, granted: Some(false), note: Some(why) }
-        }
-        Some(input::Priority::NotAttempted) | None => {
+        input::Priority::NotAttempted => {
             Priority { thread, asked: "none".to_owned(), granted: None, note: None }
         }
     }
@@ -317,7 +455,7 @@ fn canvas(report: &DisplayReport, at_px: [i32; 2]) -> Canvas {
 fn display_words(report: &DisplayReport) -> String {
     let judged = json!(report.vsync.state);
     let judged = judged.as_str().unwrap_or("not_judged");
-    words::display_source(report.clock.chosen.name(), report.clock.sd_ms, judged)
+    words::display_source(report.clock.chosen.name(), report.clock.onset_sd_ms, judged)
 }
 
 /// The input source in a sentence, with how to get the better one.

@@ -206,6 +206,11 @@ fn sound(schema: &Value, place: &str) {
                 sound(value, &format!("{place}[]"));
                 true
             }
+            "anyOf" => {
+                let either = value.as_array().unwrap();
+                either.iter().for_each(|one| sound(one, place));
+                either.len() > 1
+            }
             "properties" => {
                 for (name, below) in value.as_object().unwrap() {
                     sound(below, &format!("{place}.{name}"));
@@ -225,6 +230,11 @@ fn sound(schema: &Value, place: &str) {
 
 /// A value against the keywords that [`sound`] knows.
 fn fits(value: &Value, schema: &Value, place: &str) {
+    if let Some(either) = schema["anyOf"].as_array() {
+        let kind = if value.is_array() { "array" } else { "number" };
+        let fitting = either.iter().find(|one| one["type"] == kind);
+        return fits(value, fitting.unwrap_or_else(|| panic!("{place}: {value}")), place);
+    }
     match schema["type"].as_str() {
         Some("object") => {
             for (name, below) in value.as_object().unwrap_or_else(|| panic!("{place}")) {

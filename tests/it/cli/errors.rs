@@ -87,7 +87,7 @@ fn what_cannot_be_done_is_told_in_three_lines() {
         $ tautline rehearse no-such
         error: there is no such file and no shipped protocol of this id
           in no-such
-          give a path to a .toml file, or one of: first-look, two-holds, three-holds, choice-by-hold, emergence-by-hold, onset-and-click, hour-of-blocks
+          give a path to a .toml file, or one of: first-look, two-holds, three-holds, choice-by-hold, emergence-by-hold, partner-steps-out, onset-and-click, onset-by-hold, go-no-go-by-hold, four-ways-by-hold, pointing-by-difficulty, emergence-half-covered, steadiness-by-hold, tapping-by-hold, pursuit-by-hold, long-watch, hour-of-blocks
         $ tautline rehearse two-holds --difference grip=3 --data DATA
         error: protocol `two-holds` has no hold `grip`
           in --difference
@@ -99,11 +99,11 @@ fn what_cannot_be_done_is_told_in_three_lines() {
         $ tautline plan empty
         error: this file cannot be read: Is a directory (os error 21)
           in empty
-          give a path to a .toml file, or one of: first-look, two-holds, three-holds, choice-by-hold, emergence-by-hold, onset-and-click, hour-of-blocks
+          give a path to a .toml file, or one of: first-look, two-holds, three-holds, choice-by-hold, emergence-by-hold, partner-steps-out, onset-and-click, onset-by-hold, go-no-go-by-hold, four-ways-by-hold, pointing-by-difficulty, emergence-half-covered, steadiness-by-hold, tapping-by-hold, pursuit-by-hold, long-watch, hour-of-blocks
         $ tautline protocols no-such
         error: there is no such file and no shipped protocol of this id
           in no-such
-          give a path to a .toml file, or one of: first-look, two-holds, three-holds, choice-by-hold, emergence-by-hold, onset-and-click, hour-of-blocks
+          give a path to a .toml file, or one of: first-look, two-holds, three-holds, choice-by-hold, emergence-by-hold, partner-steps-out, onset-and-click, onset-by-hold, go-no-go-by-hold, four-ways-by-hold, pointing-by-difficulty, emergence-half-covered, steadiness-by-hold, tapping-by-hold, pursuit-by-hold, long-watch, hour-of-blocks
         $ tautline findings empty
         error: this is not a session folder: it has no manifest.json
           in empty
@@ -154,7 +154,7 @@ fn every_fault_of_a_protocol_is_told_at_once() {
           leave it out, or write `cycles` (the nearest known key)
         error: `task.kind` is 3
           in bad.toml:26:8
-          write simple, choice, emergence or pointing
+          write simple, onset, go_no_go, choice, emergence, pointing, steadiness, tapping, pursuit or vigilance
     "#]]
     .assert_eq(&done.err);
     assert!(!desk.path("data").exists(), "nothing is made before the protocol is right");

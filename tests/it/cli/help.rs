@@ -4,12 +4,13 @@ use super::Desk;
 use expect_test::expect_file;
 
 /// Every command, in the order in which help lists them.
-const COMMANDS: [&str; 9] = [
+const COMMANDS: [&str; 10] = [
     "rehearse",
     "plan",
     "findings",
     "picture",
     "devices",
+    "rig",
     "protocols",
     "close",
     "replay",

@@ -4,7 +4,11 @@
 
 mod answers;
 mod errors;
+mod explored;
 mod help;
+mod looks;
+mod plans;
+mod rig;
 mod sessions;
 
 use std::path::{Path, PathBuf};

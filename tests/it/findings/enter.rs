@@ -5,6 +5,8 @@ use tautline::findings::enter::{Block, LeftOut, Rule, Unused, blocks};
 use tautline::findings::input::{SessionData, TrialFacts};
 use tautline::protocol::{Measure, Part, Statistic};
 use tautline::record::{Flag, Outcome};
+use tautline::scene::Side;
+use tautline::tasks::{GoNoGo, TaskKind};
 
 /// A session whose only trials are these, all in block 1.
 fn only(trials: Vec<TrialFacts>, planned: usize) -> SessionData {
@@ -126,4 +128,21 @@ fn a_blocks_time_is_its_middle() {
     let trials = minutes.iter().enumerate();
     let trials = trials.map(|(i, m)| TrialFacts { minute: Some(*m), ..hit(1, i + 1, 200.0) });
     assert_eq!(first(&only(trials.collect(), 3), Rule::Declared).minute, Some(2.5));
+}
+
+#[test]
+fn targets_to_be_left_alone_are_counted_apart() {
+    let mut trials: Vec<TrialFacts> =
+        (1..=15).map(|trial| hit(1, trial, 200.0 + trial as f64)).collect();
+    trials.extend((16..=20).map(|trial| TrialFacts {
+        asks_nothing: true,
+        outcome: if trial == 16 { Outcome::FalseAlarm } else { Outcome::Withheld },
+        ..hit(1, trial, 0.0)
+    }));
+    let mut data = only(trials, 20);
+    data.protocol.task = TaskKind::GoNoGo(GoNoGo { withhold_share: 0.25, go_notch: Side::Up });
+    let block = first(&data, Rule::Declared);
+    assert_eq!((block.planned, block.seen, block.entered()), (15, 15, 15));
+    assert_eq!((block.left_alone, block.pressed_at), (4, 1));
+    assert_eq!(block.unused(), None);
 }

@@ -1,8 +1,8 @@
 //! Invented sessions for the findings: every press is made up by a small rule, nobody's.
 
 use tautline::findings::input::{
-    BlockPlan, Ended, ExpectationFacts, Origin, RatingFacts, RigFacts, RigNote, SessionData,
-    TrialFacts,
+    BlockPlan, Ended, ExpectationFacts, HandFacts, Origin, RatingFacts, RigFacts, RigNote,
+    SessionData, TrialFacts,
 };
 use tautline::protocol::{
     AnalysisRule, Ask, Block, Care, Condition, Design, Family, Foreperiod, Grip, Measure,
@@ -34,6 +34,7 @@ pub(super) fn protocol(holds: usize, cycles: usize) -> Protocol {
             warm_up: 2,
             warm_up_later: 1,
             reference: "light".to_owned(),
+            looks: vec![],
         },
         task: TaskKind::Simple(Simple {}),
         respond_within_ms: 1500.0,
@@ -61,15 +62,18 @@ pub(super) fn hit(position: usize, trial: usize, ms: f64) -> TrialFacts {
         position,
         part: Part::Main,
         trial,
+        asks_nothing: false,
         outcome: Outcome::Hit,
         flags: Flags::NONE,
         click_ms: Some(ms),
         onset_ms: None,
+        of_run: None,
         minute: Some((position - 1) as f64 + trial as f64 / 40.0),
         rt_sd_ms: Some(0.4),
         shown_sd_ms: Some(0.3),
         shown_source: Some(StampSource::PresentComplete),
         press_source: Some(StampSource::Evdev),
+        hand: HandFacts::default(),
     }
 }
 
@@ -107,6 +111,7 @@ pub(super) fn session(protocol: Protocol, differences_ms: &[f64], seed: u64) -> 
         ended: Ended::Complete,
         rig: RigFacts {
             vsync_judged: Some("locked".to_owned()),
+            changed: Vec::new(),
             notes: vec![RigNote {
                 name: "display refresh ms".to_owned(),
                 value: "6.94".to_owned(),

@@ -1,8 +1,12 @@
 //! From hand-made sessions to numbers, sentences, report and picture.
 
+mod beside;
 mod enter;
 mod forms;
+mod hold_check;
 mod invented;
 mod numbers;
+mod printed;
 mod recompute;
 mod sentences;
+mod shapes;

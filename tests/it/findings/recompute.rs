@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-fn tautline(arguments: &[&str]) -> String {
+pub(super) fn tautline(arguments: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_tautline")).args(arguments).output().unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     String::from_utf8(output.stdout).unwrap()

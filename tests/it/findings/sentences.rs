@@ -8,6 +8,7 @@ use tautline::findings::input::Ended;
 use tautline::findings::spoil::{Shares, Spoiler};
 use tautline::findings::{Findings, sentence, work_out_by};
 use tautline::protocol::{Measure, Order};
+use tautline::words::findings as words;
 
 /// A fit with this difference and these half widths, ms.
 fn fit(difference: f64, half: f64, half_equivalence: f64) -> PairFit {
@@ -29,7 +30,15 @@ fn fit(difference: f64, half: f64, half_equivalence: f64) -> PairFit {
 }
 
 fn pair(a: usize, b: usize, fit: Option<PairFit>, verdict: Verdict) -> Pair {
-    Pair { a, b, fit, p_randomization: None, attainable_p: None, verdict }
+    Pair {
+        a,
+        b,
+        fit,
+        p_randomization: None,
+        p_randomization_family: None,
+        attainable_p: None,
+        verdict,
+    }
 }
 
 fn findings(pairs: Vec<Pair>, order: Order, measure: Measure) -> Findings {
@@ -102,8 +111,8 @@ fn of_three_pairs_the_clearest_comes_first() {
         The clearest of 3 comparisons: shaped clicked 14 ms sooner than light, give or take 6: more than the 5 ms that matter to you.
         Shaped clicked 9 ms sooner than firm, give or take 6: sooner, but whether by the 5 ms that matter to you is still open.
         Still open: light clicked 3 ms sooner than firm, give or take 11, so either could be the faster hold.
-        Firm against shaped: if the difference stays as it looks now, about 8 more cycles would probably show that the difference is enough to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
-        Light against firm: if the difference stays as it looks now, even 48 more cycles would hardly settle it. Choose by comfort, or ask again with another least gain.
+        Firm against shaped: if the difference stays as it looks now, about 5 more cycles would probably show that the difference is enough to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
+        Light against firm: if the difference stays as it looks now, about 48 more cycles would probably show which hold is faster. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
     "#]].assert_eq(&told);
 }
 
@@ -126,10 +135,10 @@ fn what_would_settle_it_is_said_once_for_two_holds() {
         })
         .collect();
     expect![[r#"
-        If the difference stays as it looks now, about 24 more cycles would probably show which hold is faster. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
-        If the difference stays as it looks now, about 10 more cycles would probably show that the difference is too small to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
-        If the difference stays as it looks now, about 8 more cycles would probably show that the difference is enough to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
-        If the difference stays as it looks now, about 2 more cycles would probably show that the difference is too small to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
+        If the difference stays as it looks now, about 15 more cycles would probably show which hold is faster. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
+        If the difference stays as it looks now, about 7 more cycles would probably show that the difference is too small to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
+        If the difference stays as it looks now, about 5 more cycles would probably show that the difference is enough to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
+        If the difference stays as it looks now, about 1 more cycle would probably show that the difference is too small to matter to you. Plan them beforehand as sessions of their own; do not stop at the first moment that looks good.
         If the difference stays as it looks now, even 48 more cycles would hardly settle it. Choose by comfort, or ask again with another least gain."#]].assert_eq(&lines.join("\n"));
 }
 
@@ -159,6 +168,10 @@ fn every_doubt() {
         Spoiler::Discomfort { hold: "firm".to_owned(), highest: 3, limit: 4 },
         Spoiler::Slope { hold: a.clone(), per_10min_ms: 12.4, low_ms: 3.1, high_ms: 21.7 },
         Spoiler::Slope { hold: a.clone(), per_10min_ms: -12.4, low_ms: -21.7, high_ms: -3.1 },
+        Spoiler::RigChanged {
+            session: "s2".to_owned(),
+            changes: vec!["refresh: 240.0 Hz before, 60.0 Hz now".to_owned()],
+        },
         Spoiler::LateFrames { count: 1, of: 40 },
         Spoiler::LateFrames { count: 9, of: 320 },
         Spoiler::CoarseClock { sd_ms: 4.8, source: "estimate".to_owned() },
@@ -175,7 +188,7 @@ fn every_doubt() {
     }
     let mut told = String::new();
     for spoiler in &all {
-        let doubt = sentence::doubt(spoiler);
+        let doubt = sentence::doubt(words::Did::Clicked, spoiler);
         writeln!(told, "{}\n    {}", doubt.what, doubt.mend).unwrap();
     }
     expect![[r#"
@@ -203,6 +216,8 @@ fn every_doubt() {
             The comparison allows for a steady change; longer rests or more practice beforehand make it smaller.
         Light became quicker by 12 ms in 10 minutes (between 3 and 22).
             The comparison allows for a steady change; longer rests or more practice beforehand make it smaller.
+        The rig changed before the session s2: refresh: 240.0 Hz before, 60.0 Hz now.
+            Each hold was measured on both rigs, so a difference between holds stands; times from before and after cannot be compared. Keep one rig for a series of sessions.
         1 trial of 40 counts although the target's first frame came late.
             Close other programs, and run the rig check before the next session.
         9 trials of 320 count although the target's first frame came late.

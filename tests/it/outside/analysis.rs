@@ -7,10 +7,12 @@
 
 mod bootstrap;
 mod choice_pointing;
+mod combined;
 mod compared;
 mod counted;
 mod laws;
 mod looks;
+mod mixed;
 mod open_data;
 mod plain;
 mod redrawn;

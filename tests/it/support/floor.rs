@@ -10,7 +10,7 @@ use super::matching::Told;
 use super::players::{self, Play, Programs, Timed};
 use super::xserver::XServer;
 use std::path::Path;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
 use tautline::clock;
 use tautline::units::{Nanos, Span};
@@ -30,8 +30,13 @@ const SIDE_PX: i16 = 60;
 /// The field's grey, and the target's blue at six tenths of its contrast.
 const GREY: u32 = 0x0080_8080;
 const BLUE: u32 = 0x0033_789e;
-/// Longest time that a press may take to come.
-const WITHIN: Duration = Duration::from_secs(8);
+/// Longest time that the window may take to be mapped.
+const MAPPED_WITHIN: Duration = Duration::from_secs(60);
+/// A target that nobody answers for so long is taken away and shown again.
+const ANSWERED_WITHIN: Duration = Duration::from_secs(5);
+/// How often a target is shown at most: a robot that was kept from looking takes one that it did
+/// not see appear for an old one, and leaves it.
+const SHOWINGS: usize = 12;
 /// How far the view turns for a count, px. Not 1: the robot must find out.
 const PX_PER_COUNT: f64 = 1.7;
 
@@ -73,7 +78,7 @@ pub(crate) fn play(
     let truth = folder.join("truth.csv");
     let own = std::process::id();
     let mut robot = players::robot(programs, screen, &truth, play, own, Some(trials));
-    // The robot looks for a window, then whether the field stands; give it the time.
+    // The robot looks for a window, then whether the field stands: the usual time for that.
     sleep(Span::from_ms(1500));
     let told = (0..trials).map(|trial| floor.trial(trial, &play.task)).collect();
     robot.ended("the robot", 30);
@@ -133,11 +138,17 @@ impl Floor {
             .expect("the system gives a thread");
         connection.map_window(window).expect("the server is there");
         answered(&connection);
-        exposed.recv_timeout(WITHIN).expect("the window manager maps the window");
+        exposed.recv_timeout(MAPPED_WITHIN).expect("the window manager maps the window");
         Floor { connection, window, paint, came }
     }
 
     fn trial(&self, trial: u32, task: &str) -> Told {
+        let told = (0..SHOWINGS).find_map(|_| self.showing(trial, task));
+        told.unwrap_or_else(|| panic!("{task}: nobody answers target {trial}"))
+    }
+
+    /// One showing of a trial's target; nothing when it was not answered.
+    fn showing(&self, trial: u32, task: &str) -> Option<Told> {
         // Not in step with the robot's looks.
         sleep(Span(350_000_000 + i64::from(trial) * 7_310_000 % 250_000_000));
         let mut at = place(task, trial);
@@ -146,24 +157,27 @@ impl Floor {
         let before = clock::now();
         self.draw(at);
         let after = clock::now();
-        let (button, press) = loop {
-            match self.came.recv_timeout(WITHIN).expect("the robot presses") {
-                Came::Press { button, t } => break (button, t),
-                Came::Turned { x_counts, y_counts } if task == "pointing" => {
+        let pressed = loop {
+            match self.came.recv_timeout(ANSWERED_WITHIN) {
+                Ok(Came::Press { button, t }) => break Some((button, t)),
+                Ok(Came::Turned { x_counts, y_counts }) if task == "pointing" => {
                     at.x_px -= x_counts * PX_PER_COUNT;
                     at.y_px -= y_counts * PX_PER_COUNT;
                     self.clear();
                     self.draw(at);
                 }
-                Came::Turned { .. } => {}
+                Ok(Came::Turned { .. }) => {}
+                Err(RecvTimeoutError::Timeout) => break None,
+                Err(RecvTimeoutError::Disconnected) => panic!("the server is gone"),
             }
         };
         self.clear();
         answered(&self.connection);
+        let (button, press) = pressed?;
         let half_px = f64::from(SIDE_PX) / 2.0;
         let on_target =
             task != "pointing" || (at.x_px.abs() <= half_px && at.y_px.abs() <= half_px);
-        Told {
+        Some(Told {
             shown_ns: Some(before.0.midpoint(after.0)),
             move_ns: None,
             press_ns: Some(press.0),
@@ -172,7 +186,7 @@ impl Floor {
             shown_sd_ms: None,
             flagged: false,
             counts: button == wanted && on_target,
-        }
+        })
     }
 
     /// Draws the target and returns when the server has.

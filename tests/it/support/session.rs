@@ -51,7 +51,7 @@ pub(crate) fn read(folder: &Path) -> Session {
         Told {
             shown_ns: row.shown_ns.map(|t| t + zero_ns),
             move_ns: first_count_ns(row).map(|t| t + zero_ns),
-            press_ns: row.press_ns.map(|t| t + zero_ns),
+            press_ns: answered_ns(row).map(|t| t + zero_ns),
             begun_ns: row.foreperiod_start_ns.map(|t| t + zero_ns),
             rt_sd_ms: row.rt_sd_ms,
             shown_sd_ms: row.shown_sd_ms,
@@ -69,6 +69,12 @@ pub(crate) fn read(folder: &Path) -> Session {
     sources.dedup();
     let hits = rows.iter().filter(|row| row.outcome == "hit").count();
     Session { attempts: attempts.collect(), hits, sources }
+}
+
+/// The press; of an answer by movement its first count.
+fn answered_ns(row: &Row) -> Option<i64> {
+    let moved = || ANSWERS.contains(&row.outcome.as_str()).then(|| first_count_ns(row)).flatten();
+    row.press_ns.or_else(moved)
 }
 
 /// When the first count came: the row has it from the onset.

@@ -23,7 +23,7 @@ impl XServer {
     /// Starts both and waits until windows are managed.
     ///
     /// # Panics
-    /// When Xvfb or openbox is not installed or does not start within 20 s.
+    /// When Xvfb or openbox is not installed or does not start within 60 s.
     pub(crate) fn start() -> XServer {
         let mut server = Command::new("Xvfb")
             // The server looks for a free display itself and writes its number to this descriptor.
@@ -58,7 +58,7 @@ impl XServer {
     /// Waits until a window that asks to be mapped is mapped. The manager's own sign of life comes
     /// too early: what is asked between it and the end of its start is forgotten.
     fn await_manager(&self) {
-        const WITHIN: Span = Span::from_s(20);
+        const WITHIN: Span = Span::from_s(60);
         const AGAIN: Span = Span::from_ms(100);
         let (connection, screen) = x11rb::connect(Some(&self.display)).expect("Xvfb listens");
         let root = connection.setup().roots[screen].root;
@@ -80,9 +80,10 @@ impl XServer {
     }
 }
 
-/// Whether a new window asked to be mapped is so, and managed, within a tenth of a second.
+/// Whether a new window asked to be mapped is so within a second.
 fn maps_windows(connection: &RustConnection, root: Window) -> bool {
-    const WITHIN: Span = Span::from_ms(100);
+    const WITHIN: Span = Span::from_s(1);
+    const AGAIN: Span = Span::from_ms(20);
     let window = connection.generate_id().expect("an id");
     let look = CreateWindowAux::new();
     let class = WindowClass::INPUT_OUTPUT;
@@ -91,9 +92,16 @@ fn maps_windows(connection: &RustConnection, root: Window) -> bool {
         .expect("the server is there");
     connection.map_window(window).expect("the server is there");
     connection.flush().expect("the server is there");
-    clock::wait(clock::now() + WITHIN);
-    let state = connection.get_window_attributes(window).expect("the server is there");
-    let mapped = state.reply().expect("the server answers").map_state == MapState::VIEWABLE;
+    let until = clock::now() + WITHIN;
+    let is_mapped = || {
+        let state = connection.get_window_attributes(window).expect("the server is there");
+        state.reply().expect("the server answers").map_state == MapState::VIEWABLE
+    };
+    let mut mapped = is_mapped();
+    while !mapped && clock::now() < until {
+        clock::wait(clock::now() + AGAIN);
+        mapped = is_mapped();
+    }
     connection.destroy_window(window).expect("the server is there");
     connection.flush().expect("the server is there");
     mapped

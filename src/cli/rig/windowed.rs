@@ -1,0 +1,143 @@
+//! The two that need a window: the guided check, and the screen to be filmed.
+
+use super::super::machine;
+use super::super::out::{Failure, say};
+use super::super::run::{Size, size};
+use super::super::source;
+use crate::app::Sheets;
+use crate::clock;
+use crate::input::InputChoice;
+use crate::protocol::{self, Protocol};
+use crate::rig::camera::sheet;
+use crate::rig::{self, Saved, known};
+use crate::session::live::{self, Booth, Checked, RigPlan};
+use crate::window::{self, Facts, Opened, WindowOptions, WindowSize};
+use crate::words::Told;
+use crate::words::rig as words;
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Options {
+    /// Without the mouse: only display and computer
+    #[arg(long)]
+    no_mouse: bool,
+    /// A window of this size instead of the whole display, for trying
+    #[arg(long, value_name = "WxH", value_parser = size)]
+    window: Option<Size>,
+    /// Where presses come from: auto, evdev, xinput, wayland, rawinput or window
+    #[arg(long, value_name = "SOURCE", default_value = "auto")]
+    input: InputChoice,
+    /// Only this mouse (`tautline devices` lists them)
+    #[arg(long, value_name = "ID")]
+    mouse: Option<String>,
+    /// On this display (`tautline devices` lists them)
+    #[arg(long, value_name = "ID")]
+    display: Option<String>,
+}
+
+impl Options {
+    fn window(&self) -> WindowOptions {
+        let size = match self.window {
+            Some(Size { width, height }) => {
+                WindowSize::Windowed { width_px: width, height_px: height }
+            }
+            None => WindowSize::Fullscreen { display: self.display.clone() },
+        };
+        WindowOptions { title: "Tautline".to_owned(), size }
+    }
+
+    fn plan(&self, data: PathBuf) -> Result<RigPlan, Failure> {
+        Ok(RigPlan {
+            before: known::profile_before(&data)?,
+            data,
+            input: self.input,
+            mouse: self.mouse.clone(),
+            with_mouse: !self.no_mouse,
+            machine: machine::machine(),
+            program_version: env!("CARGO_PKG_VERSION").to_owned(),
+        })
+    }
+}
+
+/// The guided check.
+pub(super) fn check(options: &Options, data: PathBuf) -> Result<Saved, Failure> {
+    let plan = options.plan(data)?;
+    let facts = facts()?;
+    let checked = window::open(options.window(), Box::new(Sheets::default()), move |opened| {
+        in_booth(opened, &facts, |booth, stage| live::check(booth, stage, &plan))
+    })??;
+    match checked {
+        Checked::Saved(saved) => Ok(*saved),
+        Checked::Ended => Err(Failure::Told(vec![Told {
+            what: "the check was ended before its end: nothing was kept".to_owned(),
+            place: Some("the window".to_owned()),
+            mend: "start it again; single steps can be passed over with Esc".to_owned(),
+        }])),
+    }
+}
+
+/// The screen to be filmed; prints the sheet.
+pub(super) fn film(options: &Options, data: PathBuf) -> Result<ExitCode, Failure> {
+    let plan = options.plan(data.clone())?;
+    let facts = facts()?;
+    let filmed = window::open(options.window(), Box::new(Sheets::default()), move |opened| {
+        in_booth(opened, &facts, |booth, stage| live::film(booth, stage, &plan))
+    })??;
+    let answers = filmed.map(|filmed| filmed.answers).unwrap_or_default();
+    if answers.len() < rig::camera::FEWEST_CLICKS {
+        return Err(Failure::Told(vec![Told {
+            what: words::film_too_few().to_owned(),
+            place: Some("the window".to_owned()),
+            mend: words::film_too_few_mend().to_owned(),
+        }]));
+    }
+    let path = rig::sheet_path(&data, clock::utc())?;
+    sheet::write(&path, &sheet::rows(&answers))?;
+    say(&words::film_next(&path.display().to_string(), answers.len()))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Runs `go` on the stimulus thread with what it needs of the window, and closes it.
+fn in_booth<R>(
+    opened: Opened,
+    facts: &Facts,
+    go: impl FnOnce(
+        Booth<'_>,
+        crate::display::Stage,
+    ) -> Result<(crate::display::Stage, R), live::LiveError>,
+) -> Result<R, live::LiveError> {
+    let Opened { stage, from_main, main, bell, window, facts: window_facts } = opened;
+    let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
+    let booth = Booth {
+        main: &main,
+        from_main: &from_main,
+        bell: &bell,
+        window: &window_facts,
+        at_px,
+        facts,
+    };
+    let done = go(booth, stage);
+    main.close();
+    done.map(|(stage, found)| {
+        drop(stage);
+        found
+    })
+}
+
+/// What the screens say of a session; here only the title at their head.
+fn facts() -> Result<Facts, Failure> {
+    let shipped = source::load("first-look")?.protocol;
+    let protocol = Protocol { title: words::TITLE.to_owned(), ..shipped };
+    let schedule = Arc::new(protocol::draw(&protocol, 0));
+    Ok(Facts {
+        protocol: Arc::new(protocol),
+        schedule,
+        player: String::new(),
+        minutes_left: None,
+        sources: String::new(),
+        simulated: false,
+        force: None,
+    })
+}
