@@ -51,8 +51,13 @@ pub enum DisplayError {
 impl Tell for DisplayError {
     fn tell(&self) -> Told {
         let mend = match self {
-            DisplayError::NoHandle { .. } | DisplayError::NoSurface { .. } => {
+            DisplayError::NoHandle { .. } => {
                 "start it inside a desktop session (X11, Wayland or Windows)"
+            }
+            // Also what a machine without any Vulkan driver answers.
+            DisplayError::NoSurface { .. } => {
+                "start it inside a desktop session (X11, Wayland or Windows), with a Vulkan driver \
+                 (on Debian: mesa-vulkan-drivers) or, on Windows, a current graphics driver"
             }
             DisplayError::NoAdapter { .. } => {
                 "install a Vulkan driver (on Debian: mesa-vulkan-drivers), on Windows a current \

@@ -343,7 +343,7 @@ fn judge(
             Nature::Phase => earn::phase(sightings, refresh, burst),
             Nature::Estimate => {
                 let longest = run.intervals.iter().copied().max().unwrap_or(refresh);
-                let estimate = Estimate::new(longest.max(refresh), software);
+                let estimate = Estimate::new(refresh, longest.max(refresh), software);
                 judged.added = estimate.added();
                 judged.ladder.push(Box::new(estimate));
                 continue;

@@ -97,7 +97,8 @@ impl Tell for FindingsError {
                 held_elsewhere(source).unwrap_or_default()
             }
             FindingsError::Write { .. } => {
-                "check that the folder exists, may be written and has room, or name another with --out"
+                "check that the folder exists, may be written and has room, and that no other program \
+                 shows the file; or name another folder with --out"
             }
             FindingsError::Picture { .. } => "free some memory and try again",
         };

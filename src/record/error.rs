@@ -131,8 +131,8 @@ impl Tell for RecordError {
             RecordError::Io { doing, path, source } => told(
                 format!("cannot {doing} this file or folder: {source}"),
                 place(path),
-                "allow writing there, or choose another folder with --data; what was written is \
-                 kept",
+                "allow writing there, close other programs that show it, or choose another folder with \
+                 --data; what was written is kept",
             ),
             RecordError::Stopped { folder } => told(
                 "the record stopped at an earlier error".to_owned(),

@@ -166,11 +166,11 @@ impl Store for FolderStore {
     fn release(&mut self) -> io::Result<()> {
         match self.lock.take() {
             // A second run that opened the same file meanwhile gets its lock and finds the session
-            // ended.
-            Some(lock) => lock.unlock().and_then(|()| {
+            // ended. Closing lets the lock go; asking for it by name was refused under wine.
+            Some(lock) => {
                 drop(lock);
-                fs::remove_file(self.folder.join(LOCK_NAME))
-            }),
+                patiently(|| fs::remove_file(self.folder.join(LOCK_NAME)))
+            }
             None => Ok(()),
         }
     }

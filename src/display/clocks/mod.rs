@@ -121,7 +121,7 @@ pub(super) fn candidates(stage: &Stage, bell: &Bell, refresh: Span) -> Candidate
         found.refused.push(RefusedClock { source, why: Refusal::NotAttempted });
     }
     system(stage, bell, refresh, &mut found);
-    found.clocks.push(Box::new(Estimate::new(refresh, stage.gpu.is_software())));
+    found.clocks.push(Box::new(Estimate::new(refresh, refresh, stage.gpu.is_software())));
     found
 }
 
