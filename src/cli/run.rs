@@ -15,7 +15,7 @@ use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper, 
 use crate::rig;
 use crate::session::live::{self, Apparatus, Played, Wishes};
 use crate::session::start_of;
-use crate::settings::{self, AgeBand, players};
+use crate::settings::{self, AgeBand, Gain, players};
 use crate::window::{self, Age, Ended, WindowOptions, WindowSize};
 use crate::words::Told;
 use std::path::{Path, PathBuf};
@@ -71,8 +71,17 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID")]
     display: Option<String>,
     /// How far the view turns for one count, px; kept for the player
-    #[arg(long, value_name = "PX", value_parser = gain)]
+    #[arg(long, value_name = "PX", value_parser = gain, conflicts_with_all = ["cm_per_turn", "fov"])]
     gain: Option<f64>,
+    /// Instead of --gain: centimetres of the hand for a full turn of the view; kept for the player
+    #[arg(long, value_name = "CM", value_parser = cm_per_turn, requires = "fov")]
+    cm_per_turn: Option<f64>,
+    /// The horizontal field of view that --cm-per-turn is told for, degrees; kept for the player
+    #[arg(long, value_name = "DEG", value_parser = fov, requires = "cm_per_turn")]
+    fov: Option<f64>,
+    /// Counts that the mouse gives a centimetre (its dots an inch over 2.54); kept for the player
+    #[arg(long, value_name = "N", value_parser = counts_per_cm)]
+    counts_per_cm: Option<f64>,
 }
 
 /// A window's size, px.
@@ -102,6 +111,23 @@ fn gain(text: &str) -> Result<f64, String> {
     text.parse().ok().filter(|px| (0.01..=50.0).contains(px)).ok_or_else(wrong)
 }
 
+fn within(text: &str, least: f64, most: f64, what: &str) -> Result<f64, String> {
+    let wrong = || format!("write {what}, from {least} to {most}, instead of `{text}`");
+    text.parse().ok().filter(|value| (least..=most).contains(value)).ok_or_else(wrong)
+}
+
+fn cm_per_turn(text: &str) -> Result<f64, String> {
+    within(text, 2.0, 500.0, "centimetres for a full turn, for example 40")
+}
+
+fn fov(text: &str) -> Result<f64, String> {
+    within(text, 10.0, 170.0, "degrees across the picture, for example 90")
+}
+
+fn counts_per_cm(text: &str) -> Result<f64, String> {
+    within(text, 20.0, 20_000.0, "counts a centimetre, for example 315")
+}
+
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let settings_file = settings::settings_file()?;
     let mut kept = settings::load(&settings_file)?;
@@ -127,7 +153,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         schedule: Arc::clone(&session.schedule),
         start: session.start,
         player: player.nickname.clone(),
-        px_per_count: player.px_per_count.unwrap_or(USUAL_PX_PER_COUNT),
+        gain: player.gain().unwrap_or(Gain::PxPerCount(USUAL_PX_PER_COUNT)),
         force: force(&player)?,
         display_lag_ms: kept.display_lag_ms,
         known_rig,
@@ -199,6 +225,31 @@ fn force(player: &players::Player) -> Result<Option<(AxisName, Calibration)>, Fa
     Ok(Some((name, Calibration { rest: force.rest, strong: force.strong })))
 }
 
+/// Takes over what was told of the gain; says whether anything was.
+fn keep_gain(player: &mut players::Player, arguments: &Arguments) -> Result<bool, Failure> {
+    if let Some(counts) = arguments.counts_per_cm {
+        player.counts_per_cm = Some(counts);
+    }
+    if let Some(px) = arguments.gain {
+        player.px_per_count = Some(px);
+    }
+    if let (Some(cm), Some(fov)) = (arguments.cm_per_turn, arguments.fov) {
+        if player.counts_per_cm.is_none() {
+            return Err(Failure::Told(vec![Told {
+                what: "how many counts the mouse gives a centimetre is not known".to_owned(),
+                place: Some("--cm-per-turn".to_owned()),
+                mend: "add --counts-per-cm N (the mouse's dots an inch over 2.54), or measure it: tautline rig \
+                       --player NAME"
+                    .to_owned(),
+            }]));
+        }
+        (player.cm_per_turn, player.fov_deg) = (Some(cm), Some(fov));
+        // The turn is what was told last.
+        player.px_per_count = None;
+    }
+    Ok(arguments.counts_per_cm.or(arguments.gain).or(arguments.cm_per_turn).is_some())
+}
+
 /// A session to be run: new, or one that broke off.
 struct Session {
     data: PathBuf,
@@ -220,8 +271,7 @@ impl Session {
         let seed = source::seed(arguments.seed);
         let nickname = arguments.player.as_deref().unwrap_or_default();
         let mut player = players::find_or_create(&data, nickname, seed)?;
-        if let Some(gain) = arguments.gain {
-            player.px_per_count = Some(gain);
+        if keep_gain(&mut player, arguments)? {
             players::save(&data, &player)?;
         }
         let schedule = Arc::new(protocol::draw(&protocol, seed));

@@ -6,7 +6,7 @@
 
 use crate::error::RobotError;
 use crate::eye::{Eye, Inside, Look};
-use crate::hand::{self, Hand};
+use crate::hand::{self, Hand, LEFT};
 use crate::places::{Places, Sizes, Spot, Task};
 use crate::pointing::Aim;
 use crate::truth::{Row, Truth, Watch};
@@ -183,6 +183,20 @@ impl Player {
         }
     }
 
+    /// Taps until the target has gone; each tap is counted, none is a row of its own.
+    fn tap(&mut self, places: &Places) -> Result<(), RobotError> {
+        const DOWN: Span = Span::from_ms(60);
+        const UP: Span = Span::from_ms(90);
+        while self.goes_on() && places.target(&self.eye.look(&places.patches)?).is_some() {
+            let pressed = self.hand.press(LEFT)?;
+            self.watch.presses += 1;
+            hand::sleep_until(pressed.after + DOWN);
+            let released = self.hand.release(LEFT)?;
+            hand::sleep_until(released.after + UP);
+        }
+        Ok(())
+    }
+
     fn answer(
         &mut self,
         before: Nanos,
@@ -200,7 +214,13 @@ impl Player {
             self.watch.left_alone += 1;
             return Ok(());
         }
-        let moved = match task {
+        match task {
+            Task::Steadiness => return Ok(()),
+            Task::Tapping => return self.tap(places),
+            Task::Pursuit => return Aim::follow(&self.eye, &self.hand, inside),
+            _ => {}
+        }
+        let mut moved = match task {
             Task::Pointing | Task::Difficulty => {
                 Some(self.aim.move_to(&self.eye, &self.hand, spot, inside)?)
             }
@@ -209,6 +229,7 @@ impl Player {
         let (pressed, released) = if matches!(task, Task::Onset | Task::FourWays) {
             // The first report of the movement is the answer.
             let first = Aim::stroke(&self.hand, spot)?;
+            moved = Some(first.before);
             (first, first)
         } else {
             let pressed = self.hand.press(spot.button)?;

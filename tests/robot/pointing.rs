@@ -59,6 +59,22 @@ impl Aim {
         Aim::default().shift(hand, way)
     }
 
+    /// Follows a moving target until it has gone: each look makes good a share of what is left.
+    #[expect(clippy::cast_possible_truncation, reason = "a float to int cast saturates")]
+    pub(crate) fn follow(eye: &Eye, hand: &Hand, inside: Inside) -> Result<(), RobotError> {
+        const EACH: Span = Span::from_ms(20);
+        /// Counts for a pixel that is left, a look.
+        const SHARE: f64 = 0.2;
+        while let Some(left) = see(eye, inside)? {
+            let (x, y) = ((left.x_px * SHARE).round() as i16, (left.y_px * SHARE).round() as i16);
+            if x != 0 || y != 0 {
+                hand.shift(x, y)?;
+            }
+            hand::sleep_until(clock::now() + EACH);
+        }
+        Ok(())
+    }
+
     /// Moves until the target of `spot` is in the middle; when the first count was sent.
     pub(crate) fn move_to(
         &mut self,
