@@ -2,7 +2,7 @@
 //!
 //! The tables of `docs/onset.md` are made here; `SLOW=1` makes the long ones too, and compares.
 
-mod movements;
+pub(super) mod movements;
 
 use movements::{Movement, PLACES, Profile, STIMULUS_MS, at};
 use std::fmt::Write;
