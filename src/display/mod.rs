@@ -18,6 +18,7 @@ mod hand_over;
 #[cfg(target_os = "linux")]
 mod lone;
 mod mode;
+mod modes;
 mod pacing;
 mod refusal;
 mod renderer;
