@@ -3,13 +3,16 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod afterwards;
 pub mod findings;
+pub mod guide;
 pub mod screens;
 mod session;
 pub mod tables;
 
 pub use session::{
-    attainable, display_source, input_source, light_holds_only, not_under_18, outlook, sources,
+    SECOND_FIRM_TODAY, attainable, display_source, input_source, light_holds_only, not_under_18,
+    outlook, sources,
 };
 
 use crate::scene::Notice;

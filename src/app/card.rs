@@ -66,7 +66,13 @@ impl Card {
         }
         if let Some(block) = facts.schedule.blocks.get(self.block) {
             let count = |part: Part| block.trials.iter().filter(|t| t.part == part).count();
-            side(ui, &words::presses(count(Part::Main), count(Part::WarmUp)));
+            side(
+                ui,
+                &match count(Part::Feel) {
+                    0 => words::presses(count(Part::Main), count(Part::WarmUp)),
+                    presses => words::presses_to_feel(presses),
+                },
+            );
         }
     }
 }

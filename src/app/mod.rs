@@ -9,19 +9,24 @@ mod card;
 mod choices;
 mod end;
 mod expectation;
+mod fill;
 mod first_start;
+mod guide;
+mod house;
 mod keys;
 mod look;
 mod names;
 mod notice;
 mod page;
 mod pause;
+mod plot;
 mod ratings;
 mod rest;
 mod rows;
 mod sample;
 mod stop;
 
+pub use house::{House, Options, Stagehand, Wished, open};
 pub use look::PAGE;
 
 use crate::engine::{Answer, AskFor, Key, PauseReason};
@@ -127,6 +132,10 @@ impl Screens for Sheets {
         let asked = matches!(show, Show::Ask(AskFor::Pause { why: PauseReason::StopAsked }));
         let stop = asked.then(stop::Stop::default);
         self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop });
+    }
+
+    fn home(&mut self, _: Nanos) {
+        self.sheet = None;
     }
 
     fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {

@@ -1,13 +1,12 @@
 //! `findings`: works out what one or more sessions, or a table measured elsewhere, found.
 
 use super::out::{Failure, say, warn};
-use super::source;
 use crate::exchange::{self, Asked, Mapping, Unit};
-use crate::findings::files::{self, FOLDER};
+use crate::findings::files::FOLDER;
 use crate::findings::json::FindingsJson;
-use crate::findings::{self, Findings, elsewhere, sentence};
+use crate::findings::{self, Findings, elsewhere};
 use crate::protocol::Statistic;
-use crate::record;
+use crate::sitting::results;
 use crate::words::{Tell, Told};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -116,19 +115,11 @@ impl TableArguments {
     }
 }
 
-/// What was written.
-pub(super) struct Written {
-    /// The finding in one sentence.
-    pub(super) sentence: String,
-    /// The report.
-    pub(super) report: PathBuf,
-}
-
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let table = arguments.table.table.as_deref();
     let findings = match table {
         Some(file) => of_table(file, &arguments.table.asked())?,
-        None => work_out(&arguments.folders)?,
+        None => results::work_out(&arguments.folders)?,
     };
     if arguments.json {
         say(FindingsJson::of(&findings).text().trim_end())?;
@@ -139,7 +130,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         (None, Some(file)) => Some(beside(file)),
         (None, None) => None,
     };
-    let written = write_out(&findings, &arguments.folders, out.as_deref())?;
+    let written = results::write_out(&findings, &arguments.folders, out.as_deref())?;
     say(&written.sentence)?;
     say(&written.report.display().to_string())?;
     Ok(ExitCode::SUCCESS)
@@ -168,43 +159,4 @@ fn of_table(file: &Path, asked: &Asked) -> Result<Findings, Failure> {
 fn beside(file: &Path) -> PathBuf {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
     file.with_file_name(format!("{stem}-{FOLDER}"))
-}
-
-/// Works the findings of `folders` out.
-pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
-    let mut sessions = Vec::new();
-    for folder in folders {
-        let session = record::open(folder)?;
-        if let Some(file) = session.changed.first() {
-            return Err(Failure::Told(vec![Told {
-                what: format!("{} has changed since the session was closed", file.name()),
-                place: Some(folder.display().to_string()),
-                mend: "use the folder as it was recorded; tautline replay FOLDER says what differs"
-                    .to_owned(),
-            }]));
-        }
-        let protocol = source::recorded(&session)?;
-        sessions.push(findings::session_data(&session, &protocol));
-    }
-    Ok(findings::work_out(sessions)?)
-}
-
-/// Works the findings of `folders` out and writes them.
-#[cfg(feature = "window")]
-pub(super) fn write(folders: &[PathBuf], out: Option<&Path>) -> Result<Written, Failure> {
-    write_out(&work_out(folders)?, folders, out)
-}
-
-fn write_out(
-    findings: &Findings,
-    folders: &[PathBuf],
-    out: Option<&Path>,
-) -> Result<Written, Failure> {
-    let folder = match (out, folders.last()) {
-        (Some(out), _) => out.to_path_buf(),
-        (None, Some(last)) => last.join(FOLDER),
-        (None, None) => PathBuf::from(FOLDER),
-    };
-    let written = files::write_all(findings, &folder)?;
-    Ok(Written { sentence: sentence::headline(findings), report: written.report })
 }

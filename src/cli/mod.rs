@@ -7,8 +7,8 @@
 mod close;
 mod completions;
 mod devices;
+mod difference;
 mod findings;
-mod machine;
 mod out;
 mod picture;
 mod plan;
@@ -17,23 +17,34 @@ mod rehearse;
 mod replay;
 #[cfg(feature = "window")]
 mod run;
-mod source;
 #[cfg(feature = "window")]
-mod today;
+mod size;
+#[cfg(feature = "window")]
+mod window;
 
 use clap::{Parser, Subcommand};
+#[cfg(feature = "window")]
+use out::Failure;
 use std::process::ExitCode;
 
 /// Compares ways of holding a mouse by reaction time: plans, times, analyses and reports.
 #[derive(Debug, Parser)]
-#[command(name = "tautline", version, about, after_help = EXAMPLES, arg_required_else_help = true)]
+#[command(name = "tautline", version, about, after_help = EXAMPLES)]
+#[cfg_attr(feature = "window", command(args_conflicts_with_subcommands = true))]
+#[cfg_attr(not(feature = "window"), command(arg_required_else_help = true))]
 struct Arguments {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
+    #[cfg(feature = "window")]
+    #[command(flatten)]
+    window: window::WindowArguments,
 }
 
 const EXAMPLES: &str = "\
+Without a command it opens its window, which leads through everything.
+
 Examples:
+  tautline                                   the window
   tautline rehearse three-holds              a session with a simulated player, no screen needed
   tautline plan two-holds                    minutes, waits, and what the plan can show
   tautline run two-holds --player ana        a session for real
@@ -75,7 +86,14 @@ enum Command {
 /// Runs the command line and gives the exit code.
 pub fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    let done = match arguments.command {
+    let Some(command) = arguments.command else {
+        #[cfg(feature = "window")]
+        return window::main(&arguments.window).unwrap_or_else(Failure::report);
+        // The parser has shown the help already.
+        #[cfg(not(feature = "window"))]
+        return ExitCode::from(2);
+    };
+    let done = match command {
         #[cfg(feature = "window")]
         Command::Run(arguments) => run::main(&arguments),
         Command::Rehearse(arguments) => rehearse::main(&arguments),

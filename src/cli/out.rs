@@ -1,6 +1,7 @@
 //! What a command writes, and how it fails: results on stdout, the three lines of an error on
 //! stderr.
 
+use crate::sitting::Trouble;
 use crate::words::{Tell, Told};
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -29,6 +30,12 @@ impl Failure {
             }
             Failure::Closed => ExitCode::SUCCESS,
         }
+    }
+}
+
+impl From<Trouble> for Failure {
+    fn from(Trouble(list): Trouble) -> Failure {
+        Failure::Told(list)
     }
 }
 

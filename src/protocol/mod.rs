@@ -17,6 +17,7 @@ mod schema;
 pub mod shipped;
 mod walk;
 mod words_drawn;
+mod write;
 
 pub use draw::{DRAW_RULE, draw};
 pub use fault::{Fault, ProtocolError};
@@ -30,3 +31,4 @@ pub use orders::{
 pub use read::read;
 pub use schedule::*;
 pub use schema::json_schema;
+pub use write::write;

@@ -34,6 +34,9 @@ pub struct Player {
     pub counts_per_cm: Option<f64>,
     /// The hand on the mouse; once told.
     pub hand: Option<Hand>,
+    /// The player agreed that these times may stand beside those of other players on this computer.
+    #[serde(default)]
+    pub beside_others: bool,
 }
 
 /// The hand on the mouse.
@@ -73,6 +76,7 @@ pub fn find_or_create(data: &Path, nickname: &str, seed: u64) -> Result<Player, 
         px_per_count: None,
         counts_per_cm: None,
         hand: None,
+        beside_others: false,
     };
     save(data, &player)?;
     Ok(player)

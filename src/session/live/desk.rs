@@ -146,9 +146,11 @@ impl LiveDesk {
                 self.queue.push_back(match reply {
                     Reply::Answer(answer) => Event::Answered { answer, t },
                     Reply::Key(key) => Event::Key { key, t },
-                    // Asked for before the session only; as an answer it fits no question, and
+                    // Outside a session only; as an answer it fits no question, and
                     // the question is put again.
-                    Reply::FirstStart(_) => Event::Answered { answer: Answer::GoOn, t },
+                    Reply::FirstStart(_) | Reply::Home => {
+                        Event::Answered { answer: Answer::GoOn, t }
+                    }
                 });
             }
             FromMain::Key { key, t } => self.queue.push_back(Event::Key { key, t }),

@@ -7,4 +7,6 @@ mod desk;
 mod play;
 
 pub use desk::{LiveDesk, Parts};
-pub use play::{Apparatus, LiveError, OpenRecord, Plan, Played, SumUp, play};
+pub use play::{
+    Apparatus, LastScreen, LiveError, OpenRecord, Plan, Played, SumUp, play, returned, sit,
+};

@@ -47,10 +47,22 @@ pub struct Plan {
     pub hour_of_firm: bool,
     /// How long the session will take, minutes.
     pub minutes: f64,
+    /// Whether the last screen is shown here.
+    pub last_screen: LastScreen,
     /// Opens the record, once the apparatus is known.
     pub open_record: OpenRecord,
     /// Works out what the last screen says, once the record is closed.
     pub sum_up: SumUp,
+}
+
+/// Whether a session shows its own last screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LastScreen {
+    /// It thanks, and says what was found.
+    #[default]
+    Shown,
+    /// Something else follows in the same window.
+    LeftOut,
 }
 
 /// Opens the record, once the apparatus is known.
@@ -117,13 +129,38 @@ impl Tell for LiveError {
     }
 }
 
-/// Runs a session on the stimulus thread.
+/// Runs a session on the stimulus thread, and closes the window.
 ///
 /// # Errors
 /// No usable mouse, screen or folder; what was written until then is kept.
 pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
-    let Opened { mut stage, from_main, main, bell, window, facts: window_facts } = opened;
+    let main = opened.main.clone();
+    let (_, played) = sit(opened, plan);
+    main.close();
+    played
+}
+
+/// Runs a session on the stimulus thread. The window comes back with what came of it, unless the
+/// surface is lost.
+pub fn sit(opened: Opened, plan: Plan) -> (Option<Opened>, Result<Played, LiveError>) {
+    let Opened { stage, from_main, main, bell, window, facts } = opened;
     let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
+    let wish = ScreenWish { at_px, rate_hz: facts.rate_hz, ..ScreenWish::default() };
+    let mut lobby = Lobby { stage: Some(stage), from_main: Some(from_main), main, bell };
+    let played = course(&mut lobby, &wish, plan);
+    let Lobby { stage, from_main, main, bell } = lobby;
+    let back = stage.zip(from_main).map(|(stage, from_main)| Opened {
+        stage,
+        from_main,
+        main,
+        bell,
+        window,
+        facts,
+    });
+    (back, played)
+}
+
+fn course(lobby: &mut Lobby, wish: &ScreenWish, plan: Plan) -> Result<Played, LiveError> {
     let mut facts = Facts {
         protocol: Arc::clone(&plan.protocol),
         schedule: Arc::clone(&plan.schedule),
@@ -132,42 +169,41 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         sources: String::new(),
         simulated: false,
     };
-    let mut lobby = Lobby { main: &main, from_main: &from_main };
     let mut age = None;
     if plan.first_start {
-        let (back, reply) = lobby.ask(stage, Show::FirstStart, &facts)?;
-        stage = back;
-        let Reply::FirstStart(first) = reply else { return Ok(Played::NotStarted) };
+        let Reply::FirstStart(first) = lobby.ask(Show::FirstStart, &facts)? else {
+            return Ok(Played::NotStarted);
+        };
         if !first.agreed {
             return Ok(Played::NotStarted);
         }
         if first.light_only && plan.protocol.conditions.iter().any(|c| c.tension != Tension::Light)
         {
-            lobby.ask(stage, Show::Notice(words::light_holds_only()), &facts)?;
+            lobby.ask(Show::Notice(words::light_holds_only()), &facts)?;
             return Ok(Played::NotStarted);
         }
         age = Some(first.age);
     }
     let minor = age.map_or(plan.minor, |age| age == Age::Young);
     if minor && plan.hour_of_firm {
-        lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
+        lobby.ask(Show::Notice(words::not_under_18()), &facts)?;
         return Ok(Played::NotStarted);
     }
-    let (hands, feed) = match hear(&plan, &bell) {
+    let (hands, feed) = match hear(&plan, &lobby.bell) {
         Ok(heard) => heard,
         Err(error) => {
-            lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            lobby.ask(Show::Notice(error.tell()), &facts)?;
             return Err(error.into());
         }
     };
-    main.set_mode(Mode::Trials(MouseFrom::Elsewhere));
-    let wish = ScreenWish { at_px, rate_hz: window_facts.rate_hz, ..ScreenWish::default() };
-    let screen = Screen::start(stage, &bell, &wish)?;
+    lobby.main.set_mode(Mode::Trials(MouseFrom::Elsewhere));
+    let stage = lobby.stage.take().ok_or(LiveError::WindowGone)?;
+    let screen = Screen::start(stage, &lobby.bell, wish)?;
     let report = screen.report();
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
     let begin = Begin {
         t: clock::now(),
-        canvas: canvas(report, at_px),
+        canvas: canvas(report, wish.at_px),
         px_per_count: plan.px_per_count,
         // Nothing is added for the row until a clock tells the real scan-out.
         scanout_ms: None,
@@ -184,64 +220,81 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let mut keep = match (plan.open_record)(apparatus) {
         Ok(keep) => keep,
         Err(error) => {
-            if let Some(stage) = screen.finish() {
-                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            lobby.stage = screen.finish();
+            if lobby.stage.is_some() {
+                lobby.ask(Show::Notice(error.tell()), &facts)?;
             }
             return Err(error.into());
         }
     };
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
-    let parts =
-        Parts { screen, main: main.clone(), from_main, hands, feed, facts: facts.clone(), begin };
+    let from_main = lobby.from_main.take().ok_or(LiveError::WindowGone)?;
+    let main = lobby.main.clone();
+    let parts = Parts { screen, main, from_main, hands, feed, facts: facts.clone(), begin };
     let mut desk = LiveDesk::new(parts);
     let ran = session::run(&mut engine, &mut desk, keep.as_mut());
-    let last = desk.into_stage();
+    if let Some((stage, from_main)) = desk.into_stage() {
+        (lobby.stage, lobby.from_main) = (Some(stage), Some(from_main));
+    }
     let (show, result) = match ran {
         Ok(ending) => {
             let ended = (plan.sum_up)(ending);
-            (Show::Ended(ended.clone()), Ok(Played::Ended { ended, age }))
+            let show = match plan.last_screen {
+                LastScreen::Shown => Some(Show::Ended(ended.clone())),
+                LastScreen::LeftOut => None,
+            };
+            (show, Ok(Played::Ended { ended, age }))
         }
         // What was written until then is kept, and the player is told.
-        Err(error) => (Show::Notice(error.tell()), Err(error.into())),
+        Err(error) => (Some(Show::Notice(error.tell())), Err(error.into())),
     };
-    if let Some((stage, from_main)) = last {
-        let mut lobby = Lobby { main: &main, from_main: &from_main };
+    if let (Some(show), true) = (show, lobby.stage.is_some()) {
         // The window may be closed instead of answered: the session is over all the same.
-        let _closed = lobby.ask(stage, show, &facts);
+        let _closed = lobby.ask(show, &facts);
     }
-    main.close();
     result
 }
 
-/// Screens outside the engine's course: before the first block and after the last.
-struct Lobby<'a> {
-    main: &'a MainHandle,
-    from_main: &'a Receiver<FromMain>,
+/// The window outside the engine's course: before the first block and after the last.
+struct Lobby {
+    /// The surface, while nobody else has it.
+    stage: Option<Stage>,
+    from_main: Option<Receiver<FromMain>>,
+    main: MainHandle,
+    bell: Bell,
 }
 
-impl Lobby<'_> {
+impl Lobby {
     /// Shows a screen and waits for its reply.
-    fn ask(
-        &mut self,
-        stage: Stage,
-        show: Show,
-        facts: &Facts,
-    ) -> Result<(Stage, Reply), LiveError> {
+    fn ask(&mut self, show: Show, facts: &Facts) -> Result<Reply, LiveError> {
+        let (Some(stage), Some(from_main)) = (self.stage.take(), &self.from_main) else {
+            return Err(LiveError::WindowGone);
+        };
         self.main.lend(stage, Screenful { show, facts: facts.clone() });
-        loop {
-            match self.from_main.recv() {
-                Ok(FromMain::Returned { stage, reply, .. }) => return Ok((*stage, reply)),
-                // Nothing is timed yet, and a lent screen tells of a close by its reply.
-                Ok(
-                    FromMain::Key { .. }
-                    | FromMain::Focus { .. }
-                    | FromMain::Resized { .. }
-                    | FromMain::CloseAsked
-                    | FromMain::MouseButton { .. }
-                    | FromMain::MouseMotion { .. },
-                ) => {}
-                Err(RecvError) => return Err(LiveError::WindowGone),
-            }
+        let (stage, reply) = returned(from_main)?;
+        self.stage = Some(stage);
+        Ok(reply)
+    }
+}
+
+/// Waits until a lent surface comes back.
+///
+/// # Errors
+/// The window went away.
+pub fn returned(from_main: &Receiver<FromMain>) -> Result<(Stage, Reply), LiveError> {
+    loop {
+        match from_main.recv() {
+            Ok(FromMain::Returned { stage, reply, .. }) => return Ok((*stage, reply)),
+            // Nothing is timed yet, and a lent screen tells of a close by its reply.
+            Ok(
+                FromMain::Key { .. }
+                | FromMain::Focus { .. }
+                | FromMain::Resized { .. }
+                | FromMain::CloseAsked
+                | FromMain::MouseButton { .. }
+                | FromMain::MouseMotion { .. },
+            ) => {}
+            Err(RecvError) => return Err(LiveError::WindowGone),
         }
     }
 }

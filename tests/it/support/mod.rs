@@ -2,6 +2,7 @@
 //! the laying of its truth beside what the program wrote.
 
 pub(crate) mod floor;
+pub(crate) mod keyboard;
 pub(crate) mod matching;
 pub(crate) mod players;
 pub(crate) mod session;
