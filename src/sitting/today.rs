@@ -22,7 +22,8 @@ pub struct Earlier {
 
 /// Looks at the sessions of `player` (id) under `data`.
 ///
-/// Fails where one of today's was closed for discomfort.
+/// # Errors
+/// One of today's was closed for discomfort, or a record does not read.
 pub fn look(data: &Path, player: &str) -> Result<Earlier, Trouble> {
     let mut earlier = Earlier::default();
     for folder in record::sessions(data)?.iter().filter(|folder| is_of(folder, player)) {

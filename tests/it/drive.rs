@@ -1,8 +1,8 @@
 //! The real window driven by keys alone, from the first start to the findings, on an X server of
 //! its own; a robot plays the trials. Long: `SLOW=1` runs it.
 
-use crate::support::keyboard::{ENTER, Keyboard};
-use crate::support::players::{self, Play, Programs, Running};
+use crate::keyboard::{ENTER, Keyboard};
+use crate::support::players::{self, Play, Programs};
 use crate::support::xserver::XServer;
 use std::path::{Path, PathBuf};
 use tautline::clock;
@@ -13,7 +13,24 @@ const WITHIN: Span = Span::from_s(180);
 
 struct Driver {
     keyboard: Keyboard,
-    program: Running,
+    program: Program,
+}
+
+/// The program, which does not outlive this value.
+struct Program(std::process::Child);
+
+impl Program {
+    fn runs(&mut self) -> bool {
+        self.0.try_wait().unwrap().is_none()
+    }
+}
+
+impl Drop for Program {
+    fn drop(&mut self) {
+        // Already ended is as good: neither answer says more.
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
 }
 
 impl Driver {
@@ -74,8 +91,8 @@ fn a_player_is_led_from_the_first_start_to_the_findings() {
     command.env("HOME", &folder).env("XDG_CONFIG_HOME", folder.join("config"));
     command.args(["--window", "1280x720", "--input", "xinput"]);
     command.arg("--data").arg(folder.join("data"));
-    let program = Running::start(&mut command, folder.join("stderr.txt"));
-    let pid = program.id();
+    let program = Program(command.spawn().unwrap());
+    let pid = program.0.id();
     let mut driver = Driver { keyboard: Keyboard::on(&screen), program };
     let play = Play { task: "simple".to_owned(), seed: 4, at_most_s: 900 };
     let robot = |name: &str, presses| {

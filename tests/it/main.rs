@@ -10,6 +10,7 @@
 //! - `golden`: a kept session still gives what it gave.
 //! - `guide`: the pages outside a session, by clicks and keys, without a window.
 //! - `input`: the decoders of mice, on records that a kernel gave.
+//! - `keyboard`: keys by XTEST and the titles of windows, for `drive`.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
 //! - `properties_record`: the record under random operations.
@@ -40,6 +41,8 @@ mod golden;
 mod guide;
 #[cfg(feature = "window")]
 mod input;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod keyboard;
 mod onset;
 mod outside;
 mod properties_record;

@@ -63,7 +63,7 @@ impl Draft {
     }
 
     /// Id of the question it began with.
-    pub(super) fn question(&self) -> &str {
+    pub(super) fn began_as(&self) -> &str {
         &self.from.protocol.id
     }
 

@@ -82,7 +82,7 @@ mod tests {
             assert_eq!((schedule.blocks.len(), trials.len()), (1, PRESSES));
             assert!(trials.iter().all(|trial| trial.part == Part::Feel));
             let waits_ms: f64 = trials.iter().map(|trial| trial.foreperiod_ms).sum();
-            assert!(waits_ms + 1e3 * PRESSES as f64 < 60e3, "{waits_ms}");
+            assert!(waits_ms + 1e3 * (PRESSES as f64) < 60e3, "{waits_ms}");
             assert!(protocol.ask.before.is_empty() && protocol.ask.after_block.is_empty());
         }
     }

@@ -283,7 +283,7 @@ fn side(sheet: &Sheet, hand: &Hand, tension: Tension) {
     sheet.closed(MOUSE_SIDE, SHELL, LINE);
     sheet.closed(hand.side, SKIN, TEXT);
     for touch in hand.touches {
-        sheet.painter.circle_filled(sheet.at(*touch), sheet.unit() * 1.3, look::accent());
+        sheet.painter.circle_filled(sheet.at(*touch), sheet.unit() * 1.9, look::accent());
     }
     if tension == Tension::Shaped {
         let [x, y] = hand.touches[0];

@@ -2,7 +2,6 @@
 //! the laying of its truth beside what the program wrote.
 
 pub(crate) mod floor;
-pub(crate) mod keyboard;
 pub(crate) mod matching;
 pub(crate) mod players;
 pub(crate) mod session;

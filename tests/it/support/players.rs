@@ -149,21 +149,11 @@ impl Running {
     ///
     /// # Panics
     /// When it does not start.
-    pub(crate) fn start(command: &mut Command, said: PathBuf) -> Running {
+    fn start(command: &mut Command, said: PathBuf) -> Running {
         let file = fs::File::create(&said).expect("a file for what it says");
         let child = command.stderr(file).spawn();
         let child = child.unwrap_or_else(|error| panic!("{command:?} does not start: {error}"));
         Running { child, said }
-    }
-
-    /// Its process id.
-    pub(crate) fn id(&self) -> u32 {
-        self.child.id()
-    }
-
-    /// Whether it is still running.
-    pub(crate) fn runs(&mut self) -> bool {
-        self.child.try_wait().expect("it is our own child").is_none()
     }
 
     /// Waits for its end.

@@ -86,7 +86,7 @@ fn beside(guide: &Guide, ui: &mut Ui) {
         for player in guide.people.iter().filter(|player| player.beside_others) {
             let own = |line: &&Line| line.player == player.id && !line.simulated;
             let last = history.lines.iter().filter(own).find(|line| line.ending.is_some());
-            let times = last.map(|line| typical(line)).unwrap_or_default();
+            let times = last.map(typical).unwrap_or_default();
             ui.label(after::beside(&player.nickname, &times));
         }
     });

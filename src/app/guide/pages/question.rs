@@ -12,7 +12,7 @@ use egui::{Key, Ui};
 pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     let (_, act) = framed(guide, ui, None, words::QUESTION_KEYS, |guide, ui| {
         side(ui, words::QUESTION_NOTE);
-        let began = guide.draft.as_ref().map(|draft| draft.question().to_owned());
+        let began = guide.draft.as_ref().map(|draft| draft.began_as().to_owned());
         let mut chosen = None;
         let mut own_said = false;
         let pressed = digit(ui);

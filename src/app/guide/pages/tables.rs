@@ -20,7 +20,7 @@ const UNITS: [(Option<Unit>, &str); 4] = [
 ];
 
 /// What is asked of the table.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(in super::super) struct TableState {
     /// Its path as typed or dropped.
     path: String,
@@ -32,19 +32,6 @@ pub(in super::super) struct TableState {
     frames: String,
     /// Whose rows, as typed.
     player: String,
-}
-
-impl Default for TableState {
-    fn default() -> TableState {
-        TableState {
-            path: String::new(),
-            looked: None,
-            mappings: Vec::new(),
-            unit: None,
-            frames: String::new(),
-            player: String::new(),
-        }
-    }
 }
 
 impl TableState {

@@ -1,7 +1,7 @@
 //! A keyboard and a pair of eyes on one X server: keys by XTEST, the title of the window by its
 //! property. Knows nothing of the program.
 
-use super::xserver::XServer;
+use crate::support::xserver::XServer;
 use tautline::clock;
 use tautline::units::Span;
 use x11rb::protocol::xproto::{
