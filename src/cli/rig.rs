@@ -1,13 +1,13 @@
 //! `rig`: checks display, mouse and computer; the lag by camera.
 
 use super::out::{Failure, say, say_json, warn};
-use super::source;
 use crate::clock;
 use crate::rig::camera::sheet::{self, Typed};
 use crate::rig::camera::{self, NoLag};
 use crate::rig::{self, CameraNote, Saved};
 #[cfg(feature = "window")]
 use crate::rig::{Grade, Matters};
+use crate::sitting::source;
 use crate::words::Told;
 use crate::words::rig as words;
 use serde_json::json;
