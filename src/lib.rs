@@ -16,6 +16,7 @@
 //! - [`findings`]: from numbers to a verdict, a report and a picture.
 //! - [`exchange`]: tables of times that were measured elsewhere.
 //! - [`rig`]: qualifies the apparatus; the lag by camera.
+//! - [`sitting`]: what has to be there before a session can run, and what is made of it.
 //! - [`settings`]: what is kept about this machine and its players.
 //! - `window`, `app`: the event loop and the untimed screens.
 //! - [`cli`]: the command line.
@@ -41,6 +42,7 @@ pub mod scene;
 pub mod session;
 pub mod settings;
 pub mod sim;
+pub mod sitting;
 pub mod tasks;
 pub mod units;
 #[cfg(feature = "window")]

@@ -3,10 +3,12 @@
 //!
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
+pub mod afterwards;
 pub mod costs;
 pub mod explored;
 pub mod findings;
 pub mod force;
+pub mod guide;
 pub mod looks;
 pub mod methods;
 pub mod over_time;
@@ -17,8 +19,8 @@ mod session;
 pub mod tables;
 
 pub use session::{
-    attainable, display_source, input_source, light_holds_only, no_outlook, not_under_18, outlook,
-    sources,
+    SECOND_FIRM_TODAY, attainable, display_source, input_source, light_holds_only, no_outlook,
+    not_under_18, outlook, sources,
 };
 
 use crate::scene::Notice;

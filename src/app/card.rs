@@ -73,8 +73,11 @@ impl Card {
         }
         if let Some(block) = facts.schedule.blocks.get(self.block) {
             let count = |part: Part| block.trials.iter().filter(|t| t.part == part).count();
-            let (main, warm_up) = (count(Part::Main), count(Part::WarmUp));
-            side(ui, &names::amount(&facts.protocol.task, main, warm_up));
+            let text = match count(Part::Feel) {
+                0 => names::amount(&facts.protocol.task, count(Part::Main), count(Part::WarmUp)),
+                presses => words::presses_to_feel(presses),
+            };
+            side(ui, &text);
         }
     }
 }

@@ -61,6 +61,11 @@ fn questions() -> Rows {
 }
 
 impl FirstStartScreen {
+    /// The questions first: the cautions were read.
+    pub(super) fn questions() -> FirstStartScreen {
+        FirstStartScreen::Questions(questions())
+    }
+
     /// Draws the step; what came out, at the end of the last one.
     pub(super) fn show(
         &mut self,

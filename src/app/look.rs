@@ -12,6 +12,10 @@ use egui::{Color32, CornerRadius, FontFamily, FontId, Stroke, TextStyle, Ui, vec
 pub const PAGE: Color32 = Color32::from_gray(40);
 /// A panel on the page.
 pub(super) const PANEL: Color32 = Color32::from_gray(52);
+/// What the pointer is on, and what has the focus (with its ring).
+pub(super) const RAISED: Color32 = Color32::from_gray(66);
+/// Where text is typed in.
+pub(super) const WELL: Color32 = Color32::from_gray(30);
 /// Text: 11:1 on the page.
 pub(super) const TEXT: Color32 = Color32::from_gray(225);
 /// Side text: 7:1 on the page.
@@ -28,6 +32,11 @@ pub(super) fn accent() -> Color32 {
     Color32::from_rgb(r, g, b)
 }
 
+/// Where a hand presses, in drawings: Okabe-Ito orange.
+pub(super) const fn pressure() -> Color32 {
+    Color32::from_rgb(230, 159, 0)
+}
+
 /// Size of the text in points, for a window so many points high: small windows and large scales get
 /// 13 points, a desktop 17 to 20, a very large one more.
 pub(super) fn em(height_points: f32) -> f32 {
@@ -39,9 +48,20 @@ pub(super) const COLUMN_EM: f32 = 44.0;
 /// Margin of the page, in em.
 pub(super) const MARGIN_EM: f32 = 1.4;
 
+/// Where the wished size of the text is kept between frames.
+fn text_scale_id() -> egui::Id {
+    egui::Id::unique("text scale")
+}
+
+/// Sets how large text is on every screen, as a multiple of its usual size.
+pub(super) fn set_text_scale(ui: &Ui, scale: f32) {
+    ui.data_mut(|data| data.insert_temp(text_scale_id(), scale));
+}
+
 /// Sets style and sizes of `ui` for its window.
 pub(super) fn apply(ui: &mut Ui) {
-    let em = em(ui.max_rect().height());
+    let scale = ui.data(|data| data.get_temp(text_scale_id())).unwrap_or(1.0_f32);
+    let em = em(ui.max_rect().height()) * scale;
     let style = ui.style_mut();
     let font = |scale: f32| FontId::new(em * scale, FontFamily::Proportional);
     style.text_styles = [

@@ -10,13 +10,17 @@ mod card;
 mod choices;
 mod end;
 mod expectation;
+mod fill;
 mod first_start;
+mod guide;
+mod house;
 mod keys;
 mod look;
 mod names;
 mod notice;
 mod page;
 mod pause;
+mod plot;
 mod ratings;
 mod rest;
 mod rig;
@@ -24,6 +28,7 @@ mod rows;
 mod sample;
 mod stop;
 
+pub use house::{House, Options, Stagehand, Wished, open};
 pub use look::PAGE;
 
 use crate::engine::{Answer, AskFor, Key, PauseReason};
@@ -132,6 +137,10 @@ impl Screens for Sheets {
         let asked = matches!(show, Show::Ask(AskFor::Pause { why: PauseReason::StopAsked }));
         let stop = asked.then(stop::Stop::default);
         self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop });
+    }
+
+    fn home(&mut self, _: Nanos) {
+        self.sheet = None;
     }
 
     fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {

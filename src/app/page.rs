@@ -125,7 +125,7 @@ impl Page<'_> {
 }
 
 /// A column in the middle of a page `page_width` wide, scroll bar or not.
-fn column<R>(ui: &mut Ui, page_width: f32, body: impl FnOnce(&mut Ui) -> R) -> R {
+pub(super) fn column<R>(ui: &mut Ui, page_width: f32, body: impl FnOnce(&mut Ui) -> R) -> R {
     let em = look::em_of(ui);
     let bar = ui.spacing().scroll.allocated_width();
     let width = (page_width - 2.0 * bar).min(COLUMN_EM * em);

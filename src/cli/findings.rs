@@ -1,15 +1,13 @@
 //! `findings`: works out what one or more sessions, or a table measured elsewhere, found.
 
 use super::out::{Failure, say, warn};
-use super::source;
 use crate::exchange::{self, Asked, Mapping, Unit};
 use crate::findings::explore::{self, Change};
-use crate::findings::files::{self, FOLDER};
-use crate::findings::input::SessionData;
+use crate::findings::files::FOLDER;
 use crate::findings::json::FindingsJson;
-use crate::findings::{self, Findings, Players, elsewhere, sentence};
+use crate::findings::{self, Findings, Players, elsewhere};
 use crate::protocol::{Protocol, Statistic};
-use crate::record::{self, Session};
+use crate::sitting::{results, source};
 use crate::words::{Tell, Told};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -173,14 +171,6 @@ impl TableArguments {
     }
 }
 
-/// What was written.
-pub(super) struct Written {
-    /// The finding in one sentence.
-    pub(super) sentence: String,
-    /// The report.
-    pub(super) report: PathBuf,
-}
-
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let table = arguments.table.table.as_deref();
     let findings = match table {
@@ -188,7 +178,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         None if arguments.rules.explores() => {
             explored(&arguments.folders, &arguments.rules, arguments.asked())?
         }
-        None => work_out_as(&arguments.folders, arguments.asked())?,
+        None => results::work_out_as(&arguments.folders, arguments.asked())?,
     };
     if arguments.json {
         say(FindingsJson::of(&findings).text().trim_end())?;
@@ -203,7 +193,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
         }
         (None, None) => None,
     };
-    let written = write_out(&findings, &arguments.folders, out.as_deref())?;
+    let written = results::write_out(&findings, &arguments.folders, out.as_deref())?;
     say(&written.sentence)?;
     say(&written.report.display().to_string())?;
     Ok(ExitCode::SUCCESS)
@@ -234,34 +224,7 @@ fn beside(file: &Path) -> PathBuf {
     file.with_file_name(format!("{stem}-{FOLDER}"))
 }
 
-/// Works the findings of `folders` out, of one player.
-pub(super) fn work_out(folders: &[PathBuf]) -> Result<Findings, Failure> {
-    work_out_as(folders, findings::Asked::default())
-}
-
-fn work_out_as(folders: &[PathBuf], asked: findings::Asked) -> Result<Findings, Failure> {
-    // Opening a folder reads and checks every file of it: many folders are read on all cores.
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let share = folders.len().div_ceil(cores).max(1);
-    let parts: Vec<Result<Vec<SessionData>, Failure>> = std::thread::scope(|scope| {
-        let started: Vec<_> = folders
-            .chunks(share)
-            .map(|part| scope.spawn(move || part.iter().map(|folder| opened(folder)).collect()))
-            .collect();
-        let ended = started.into_iter().map(|part| match part.join() {
-            Ok(part) => part,
-            Err(panic) => std::panic::resume_unwind(panic),
-        });
-        ended.collect()
-    });
-    let mut sessions = Vec::with_capacity(folders.len());
-    for part in parts {
-        sessions.extend(part?);
-    }
-    Ok(findings::work_out_as(sessions, asked)?)
-}
-
-/// The same under other rules, marked as explored where they are other ones.
+/// The sessions under other rules, marked as explored where they are other ones.
 fn explored(
     folders: &[PathBuf],
     rules: &RuleArguments,
@@ -269,7 +232,7 @@ fn explored(
 ) -> Result<Findings, Failure> {
     let (mut sessions, mut changes) = (Vec::new(), Vec::new());
     for folder in folders {
-        let session = open(folder)?;
+        let session = results::open(folder)?;
         let (protocol, changed) = rules.on(&*source::recorded(&session)?)?;
         sessions.push(findings::session_data(&session, &protocol));
         changes = changed;
@@ -279,45 +242,4 @@ fn explored(
         *known = changes;
     }
     Ok(findings)
-}
-
-/// A session as the findings see it.
-fn opened(folder: &Path) -> Result<SessionData, Failure> {
-    let session = open(folder)?;
-    let protocol = source::recorded(&session)?;
-    Ok(findings::session_data(&session, &protocol))
-}
-
-/// Opens a session that is as it was recorded.
-fn open(folder: &Path) -> Result<Session, Failure> {
-    let session = record::open(folder)?;
-    if let Some(file) = session.changed.first() {
-        return Err(Failure::Told(vec![Told {
-            what: format!("{} has changed since the session was closed", file.name()),
-            place: Some(folder.display().to_string()),
-            mend: "use the folder as it was recorded; tautline replay FOLDER says what differs"
-                .to_owned(),
-        }]));
-    }
-    Ok(session)
-}
-
-/// Works the findings of `folders` out and writes them.
-#[cfg(feature = "window")]
-pub(super) fn write(folders: &[PathBuf], out: Option<&Path>) -> Result<Written, Failure> {
-    write_out(&work_out(folders)?, folders, out)
-}
-
-fn write_out(
-    findings: &Findings,
-    folders: &[PathBuf],
-    out: Option<&Path>,
-) -> Result<Written, Failure> {
-    let folder = match (out, folders.last()) {
-        (Some(out), _) => out.to_path_buf(),
-        (None, Some(last)) => last.join(FOLDER),
-        (None, None) => PathBuf::from(FOLDER),
-    };
-    let written = files::write_all(findings, &folder)?;
-    Ok(Written { sentence: sentence::headline(findings), report: written.report })
 }

@@ -2,11 +2,11 @@
 //! grip, never the strongest.
 
 use super::out::{Failure, say, warn};
-use super::source;
 use crate::clock::{self, Bell};
 use crate::input::force::{AxisName, ForceAxis, axes};
 use crate::rig::force_scale::calibrate;
 use crate::settings::players::{self, ForceScale};
+use crate::sitting::source;
 use crate::units::Span;
 use crate::words::{Told, force as words};
 use std::io::BufRead as _;

@@ -8,11 +8,10 @@ mod close;
 mod completions;
 mod console;
 mod devices;
+mod difference;
 mod findings;
 #[cfg(feature = "window")]
 mod force;
-mod looks;
-mod machine;
 mod out;
 mod own_player;
 mod picture;
@@ -24,24 +23,34 @@ mod replay;
 mod rig;
 #[cfg(feature = "window")]
 mod run;
-mod source;
 #[cfg(feature = "window")]
-mod today;
+mod size;
+#[cfg(feature = "window")]
+mod window;
 
 use self::console::Console;
 use clap::{Parser, Subcommand};
+use out::Failure;
 use std::process::ExitCode;
 
 /// Compares ways of holding a mouse by reaction time: plans, times, analyses and reports.
 #[derive(Debug, Parser)]
-#[command(name = "tautline", version, about, after_help = EXAMPLES, arg_required_else_help = true)]
+#[command(name = "tautline", version, about, after_help = EXAMPLES)]
+#[cfg_attr(feature = "window", command(args_conflicts_with_subcommands = true))]
+#[cfg_attr(not(feature = "window"), command(arg_required_else_help = true))]
 struct Arguments {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
+    #[cfg(feature = "window")]
+    #[command(flatten)]
+    window: window::WindowArguments,
 }
 
 const EXAMPLES: &str = "\
+Without a command it opens its window, which leads through everything.
+
 Examples:
+  tautline                                   the window
   tautline rehearse three-holds              a session with a simulated player, no screen needed
   tautline plan two-holds                    minutes, waits, and what the plan can show
   tautline run two-holds --player ana        a session for real
@@ -99,7 +108,14 @@ pub fn main() -> ExitCode {
         Err(told) if console.told_in_a_box(&told.to_string()) => return ExitCode::from(2),
         Err(told) => told.exit(),
     };
-    let done = match arguments.command {
+    let Some(command) = arguments.command else {
+        #[cfg(feature = "window")]
+        return ended(window::main(&arguments.window), console);
+        // The parser has shown the help already.
+        #[cfg(not(feature = "window"))]
+        return ExitCode::from(2);
+    };
+    let done = match command {
         #[cfg(feature = "window")]
         Command::Run(arguments) => run::main(&arguments),
         Command::Rehearse(arguments) => rehearse::main(&arguments),
@@ -115,6 +131,11 @@ pub fn main() -> ExitCode {
         Command::Replay(arguments) => replay::main(&arguments),
         Command::Completions(arguments) => completions::main(&arguments),
     };
+    ended(done, console)
+}
+
+/// The exit code; a failure is told where somebody reads it.
+fn ended(done: Result<ExitCode, Failure>, console: Console) -> ExitCode {
     match done {
         Ok(code) => code,
         Err(failure) if console.told_in_a_box(&failure.to_string()) => ExitCode::from(1),

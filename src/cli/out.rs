@@ -1,6 +1,7 @@
 //! What a command writes, and how it fails: results on stdout, the three lines of an error on
 //! stderr.
 
+use crate::sitting::Trouble;
 use crate::words::{Tell, Told};
 use std::fmt;
 use std::io::{self, Write};
@@ -43,6 +44,12 @@ impl fmt::Display for Failure {
     }
 }
 
+impl From<Trouble> for Failure {
+    fn from(Trouble(list): Trouble) -> Failure {
+        Failure::Told(list)
+    }
+}
+
 impl<T: Tell> From<T> for Failure {
     fn from(fault: T) -> Failure {
         Failure::Told(vec![fault.tell()])
@@ -68,6 +75,11 @@ pub(super) fn say(line: &str) -> Result<(), Failure> {
 /// Writes a line to stderr. If even that is closed, nobody is listening and nothing is left to do.
 pub(super) fn warn(line: &str) {
     let _closed = writeln!(io::stderr().lock(), "{line}");
+}
+
+/// Tells of what does not end the command.
+pub(super) fn told(Trouble(list): Trouble) {
+    list.iter().for_each(|told| warn(&told.to_string()));
 }
 
 /// Writes a value as JSON to stdout.

@@ -2,12 +2,12 @@
 //! enters.
 
 use super::out::Failure;
-use super::source;
 use crate::findings::enter::{LeftOut, Rule, blocks};
 use crate::findings::{self, FindingsError};
 use crate::plan::{self, Own, OwnBlock};
 use crate::protocol::Protocol;
 use crate::record;
+use crate::sitting::source;
 use crate::words::Told;
 use std::path::PathBuf;
 

@@ -1,9 +1,9 @@
 //! `picture`: draws the picture for an audience, in both shapes.
 
-use super::findings::work_out;
 use super::out::{Failure, say};
 use crate::findings::files::{self, FOLDER};
 use crate::findings::picture::Naming;
+use crate::sitting::results::work_out;
 use std::path::PathBuf;
 use std::process::ExitCode;
 

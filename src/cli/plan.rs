@@ -1,11 +1,13 @@
 //! `plan`: what a protocol plans: schedule, minutes, waits, and what it can show.
 
+use super::difference::difference_ms;
 use super::out::{Failure, say, say_json, warn};
+use super::own_player;
 use super::plan_grid::{self, Numbers, Stop};
-use super::{own_player, source};
 use crate::plan::{self, Grid, Outlook};
 use crate::protocol::{self, Minutes, Order, Part, Protocol, Schedule};
 use crate::sim::Truth;
+use crate::sitting::source;
 use crate::words;
 use serde_json::json;
 use std::path::PathBuf;
@@ -29,7 +31,7 @@ pub(super) struct Arguments {
     /// A protocol file, or the id of a shipped protocol
     protocol: String,
     /// The true difference to plan for, ms
-    #[arg(long, value_name = "MS", default_value_t = 12.0, value_parser = source::difference_ms, allow_hyphen_values = true)]
+    #[arg(long, value_name = "MS", default_value_t = 12.0, value_parser = difference_ms, allow_hyphen_values = true)]
     difference: f64,
     /// How many sessions to simulate
     #[arg(long, value_name = "N", default_value_t = 400, value_parser = clap::value_parser!(u32).range(50..=20_000))]

@@ -1,8 +1,8 @@
 //! `protocols`: lists the shipped protocols, prints one, or prints the schema of the files.
 
 use super::out::{Failure, say, say_json};
-use super::source;
 use crate::protocol;
+use crate::sitting::source;
 use std::process::ExitCode;
 
 #[derive(Debug, clap::Args)]

@@ -1,10 +1,8 @@
 //! `rehearse`: a session with a simulated player in virtual time, through the same engine, runner
 //! and record as a real one.
 
-use super::looks::Looks;
-use super::machine;
-use super::out::{ENDED_EARLY, Failure, say};
-use super::source::{self, Source};
+use super::difference::difference_ms;
+use super::out::{self, ENDED_EARLY, Failure, say};
 use crate::engine::{Ending, Engine, Start};
 use crate::findings::ANALYSIS_VERSION;
 use crate::protocol::{self, Protocol};
@@ -12,6 +10,7 @@ use crate::record::{self, About, NewSession, Simulation};
 use crate::session;
 use crate::settings;
 use crate::sim::{Player, SimDesk, SimScreen, Truth};
+use crate::sitting::{Looks, Source, machine, source};
 use crate::units::Nanos;
 use crate::words::Told;
 use serde_json::json;
@@ -60,7 +59,7 @@ struct Difference {
 fn difference(text: &str) -> Result<Difference, String> {
     let wrong = || format!("write CONDITION=MS, for example firm=-12, instead of `{text}`");
     let (condition, ms) = text.split_once('=').ok_or_else(wrong)?;
-    let ms = source::difference_ms(ms.trim())?;
+    let ms = difference_ms(ms.trim())?;
     Ok(Difference { condition: condition.trim().to_owned(), ms })
 }
 
@@ -150,7 +149,7 @@ fn one(
         PX_PER_COUNT,
         start,
     );
-    let mut judge = Looks::new(&protocol, &schedule, &[]);
+    let mut judge = Looks::new(&protocol, &schedule, &[], Box::new(out::told));
     let mut engine = Engine::new(protocol, schedule, Start::default());
     let ending = session::run(&mut engine, &mut desk, &mut keep, &mut judge)?;
     Ok((keep.folder().to_path_buf(), ending))

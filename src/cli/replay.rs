@@ -1,10 +1,10 @@
 //! `replay`: feeds a session's recorded events to the engine again and compares the trials.
 
 use super::out::{Failure, say, warn};
-use super::source;
 use crate::protocol;
 use crate::record::{self, Difference};
 use crate::session;
+use crate::sitting::source;
 use crate::words::Told;
 use std::path::PathBuf;
 use std::process::ExitCode;

@@ -1,7 +1,6 @@
 //! `rig`: checks display, mouse and computer; the lag by camera.
 
 use super::out::{Failure, say, say_json, warn};
-use super::source;
 use crate::clock;
 use crate::rig::camera::sheet::{self, Typed};
 use crate::rig::camera::{self, NoLag};
@@ -10,6 +9,7 @@ use crate::rig::{self, CameraNote, Saved};
 use crate::rig::{Grade, Matters};
 #[cfg(feature = "window")]
 use crate::settings::{SettingsError, players};
+use crate::sitting::source;
 use crate::words::Told;
 use crate::words::rig as words;
 use serde_json::json;
@@ -87,9 +87,7 @@ fn in_window(arguments: &Arguments, data: PathBuf) -> Result<ExitCode, Failure> 
     } else {
         // Found first: a name that makes no player is told before the check, not after it.
         let player = match &arguments.player {
-            Some(nickname) => {
-                Some(players::find_or_create(&data, nickname, source::seed(None))?)
-            }
+            Some(nickname) => Some(players::find_or_create(&data, nickname, source::seed(None))?),
             None => None,
         };
         let saved = windowed::check(&arguments.window, data.clone())?;

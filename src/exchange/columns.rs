@@ -253,6 +253,14 @@ fn twice(columns: &Columns) -> Vec<(Role, Role)> {
     pairs
 }
 
+/// The place of a role's column, named by hand or found by its name.
+pub(super) fn place(headers: &[String], role: Role, mappings: &[Mapping]) -> Option<usize> {
+    match mappings.iter().find(|mapping| mapping.role == role) {
+        Some(mapping) => headers.iter().position(|header| *header == mapping.header),
+        None => by_name(headers, role),
+    }
+}
+
 fn by_name(headers: &[String], role: Role) -> Option<usize> {
     let forms: Vec<String> = headers.iter().map(|header| compact(header, role)).collect();
     let known = role.headers().iter();

@@ -9,11 +9,13 @@ mod blocks;
 mod cells;
 mod columns;
 mod fault;
+mod guess;
 mod read;
 mod sessions;
 
 pub use columns::{Mapping, Role, Unit};
 pub use fault::{Fault, TableError};
+pub use guess::{Guess, guess};
 pub use sessions::read;
 
 use crate::protocol::Statistic;

@@ -20,6 +20,7 @@ mod schema;
 pub mod shipped;
 mod walk;
 mod words_drawn;
+mod write;
 
 pub use draw::{DRAW_RULE, draw};
 pub use fault::{Fault, ProtocolError};
@@ -34,3 +35,4 @@ pub use read::read;
 pub use refusal::{LookRefusal, Refusal, resized, whole_set};
 pub use schedule::*;
 pub use schema::json_schema;
+pub use write::write;

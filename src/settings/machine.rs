@@ -24,6 +24,24 @@ pub struct Settings {
     pub display_lag_ms: Option<f64>,
     /// Where that figure came from.
     pub display_lag_source: Option<String>,
+    /// Size of text on screen, as a multiple of the usual, 0.8 to 2.
+    pub text_size: Option<f64>,
+    /// Nothing on the untimed pages moves by itself.
+    pub reduced_motion: bool,
+    /// How far the target's colour stands from the field in plans begun on screen, 0.1 to 1.
+    pub contrast_share: Option<f64>,
+    /// The display the window opens on, by name.
+    pub display: Option<String>,
+    /// The mouse that is listened to, by id.
+    pub mouse: Option<String>,
+}
+
+impl Settings {
+    /// Size of text on screen, as a multiple of the usual: within what stays readable and whole.
+    #[expect(clippy::cast_possible_truncation, reason = "0.8 to 2")]
+    pub fn text_scale(&self) -> f32 {
+        self.text_size.filter(|size| size.is_finite()).unwrap_or(1.0).clamp(0.8, 2.0) as f32
+    }
 }
 
 /// Age, as far as it matters.

@@ -43,6 +43,9 @@ pub struct Player {
     /// A force axis and its scale; once calibrated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub force: Option<ForceScale>,
+    /// The player agreed that these times may stand beside those of other players on this computer.
+    #[serde(default)]
+    pub beside_others: bool,
 }
 
 /// A force axis and this player's scale on it.
@@ -110,6 +113,7 @@ pub fn find_or_create(data: &Path, nickname: &str, seed: u64) -> Result<Player, 
         fov_deg: None,
         hand: None,
         force: None,
+        beside_others: false,
     };
     save(data, &player)?;
     Ok(player)

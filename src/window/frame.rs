@@ -8,6 +8,7 @@ use super::screens::{Reply, Screens};
 use crate::clock;
 use crate::display::{Gpu, PresentMode, Stage};
 use egui::ViewportId;
+use egui_winit::accesskit_winit;
 use std::sync::Arc;
 use std::time::Duration;
 use winit::event::WindowEvent;
@@ -33,14 +34,18 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    /// Binds egui to `window` and to the device of `stage`.
-    pub(super) fn new(window: &Window, gpu: &Arc<Gpu>) -> Frame {
+    /// Binds egui to `window` and to the device of `stage`; `reader` tells a screen reader.
+    pub(super) fn new(
+        window: &Window,
+        gpu: &Arc<Gpu>,
+        reader: Option<accesskit_winit::Adapter>,
+    ) -> Frame {
         let context = egui::Context::default();
         let most_side = usize::try_from(gpu.device.limits().max_texture_dimension_2d)
             .expect("a texture's side fits in usize");
         #[expect(clippy::cast_possible_truncation, reason = "a scale is a small number")]
         let scale = window.scale_factor() as f32;
-        let state = egui_winit::State::new(
+        let mut state = egui_winit::State::new(
             context,
             ViewportId::ROOT,
             window,
@@ -48,10 +53,31 @@ impl Frame {
             None,
             Some(most_side),
         );
+        state.accesskit = reader;
         // Dithering would make a flat grey uneven.
         let options = egui_wgpu::RendererOptions { dithering: false, ..Default::default() };
         let renderer = egui_wgpu::Renderer::new(&gpu.device, gpu.format, options);
         Frame { gpu: Arc::clone(gpu), state, renderer }
+    }
+
+    /// Takes in what a screen reader asks.
+    pub(super) fn hear_reader(&mut self, event: accesskit_winit::WindowEvent) {
+        match event {
+            accesskit_winit::WindowEvent::InitialTreeRequested => {
+                self.state.egui_ctx().enable_accesskit();
+            }
+            accesskit_winit::WindowEvent::ActionRequested(request) => {
+                self.state.on_accesskit_action_request(request);
+            }
+            accesskit_winit::WindowEvent::AccessibilityDeactivated => {
+                self.state.egui_ctx().disable_accesskit();
+            }
+        }
+    }
+
+    /// The way to the screen reader, when this frame is given up.
+    pub(super) fn into_reader(self) -> Option<accesskit_winit::Adapter> {
+        self.state.accesskit
     }
 
     /// Whether it is bound to this device, and the device is there.
@@ -96,6 +122,13 @@ impl Frame {
             }
         });
         self.state.handle_platform_output(window, output.platform_output);
+        if let Some(root) = output.viewport_output.get(&ViewportId::ROOT) {
+            for command in &root.commands {
+                if let egui::ViewportCommand::Title(title) = command {
+                    window.set_title(title);
+                }
+            }
+        }
         let again_in = output.viewport_output.get(&ViewportId::ROOT).map(|root| root.repaint_delay);
         let jobs = context.tessellate(output.shapes, output.pixels_per_point);
         let mut textures = output.textures_delta;

@@ -8,7 +8,9 @@ use crate::clock::Bell;
 use crate::display::Stage;
 use crate::engine::Key;
 use crate::units::{Button, Nanos};
+use egui_winit::accesskit_winit;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Receiver;
 use winit::event_loop::EventLoopProxy;
 
@@ -96,12 +98,22 @@ impl FromMain {
 pub(super) enum ToMain {
     /// Show this on that.
     Lend(Box<(Stage, Screenful)>),
+    /// Show the program's own pages, which lie outside any session.
+    LendHome(Box<Stage>),
+    /// A screen reader asks for something.
+    Reader(accesskit_winit::Event),
     /// Another mode.
     Mode(Mode),
     /// Close the window, once the stimulus thread has ended.
     Close,
     /// The stimulus thread has ended.
     ThreadEnded,
+}
+
+impl From<accesskit_winit::Event> for ToMain {
+    fn from(event: accesskit_winit::Event) -> ToMain {
+        ToMain::Reader(event)
+    }
 }
 
 /// Who hears the mouse during a block.
@@ -128,16 +140,30 @@ pub enum Mode {
 #[derive(Debug, Clone)]
 pub struct MainHandle {
     proxy: EventLoopProxy<ToMain>,
+    close_asked: Arc<AtomicBool>,
 }
 
 impl MainHandle {
-    pub(super) fn new(proxy: EventLoopProxy<ToMain>) -> MainHandle {
-        MainHandle { proxy }
+    pub(super) fn new(proxy: EventLoopProxy<ToMain>, close_asked: Arc<AtomicBool>) -> MainHandle {
+        MainHandle { proxy, close_asked }
     }
 
     /// Lends the surface for one screen; it comes back by [`FromMain::Returned`].
     pub fn lend(&self, stage: Stage, screenful: Screenful) {
         self.send(ToMain::Lend(Box::new((stage, screenful))));
+    }
+
+    /// Lends the surface for the pages outside any session ([`Screens::home`]); it comes back by
+    /// [`FromMain::Returned`] with [`Reply::Home`].
+    ///
+    /// [`Screens::home`]: super::Screens::home
+    pub fn lend_home(&self, stage: Stage) {
+        self.send(ToMain::LendHome(Box::new(stage)));
+    }
+
+    /// Whether the window was asked to close, ever.
+    pub fn close_asked(&self) -> bool {
+        self.close_asked.load(Ordering::Acquire)
     }
 
     /// Sets what the main thread does with events.

@@ -12,7 +12,9 @@ use crate::clock::{self, Bell};
 use crate::display::{SizePx, Stage, WindowSize};
 use crate::engine::Key;
 use crate::units::{Nanos, Span};
+use egui_winit::accesskit_winit;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
 use std::thread::JoinHandle;
 use winit::event::{DeviceEvent, WindowEvent};
@@ -31,12 +33,17 @@ pub(super) struct Live {
     sender: Sender<FromMain>,
     bell: Bell,
     thread: JoinHandle<()>,
+    close_asked: Arc<AtomicBool>,
     mode: Mode,
     hands: Hands,
     /// The surface, while an untimed screen is shown.
     lent: Option<Stage>,
     lent_at: Nanos,
     frame: Option<Frame>,
+    /// The way to a screen reader, while no frame has it.
+    reader: Option<accesskit_winit::Adapter>,
+    /// What it asked before there was a frame.
+    reader_asked: Option<accesskit_winit::WindowEvent>,
 }
 
 impl Live {
@@ -47,9 +54,27 @@ impl Live {
         sender: Sender<FromMain>,
         bell: Bell,
         thread: JoinHandle<()>,
+        close_asked: Arc<AtomicBool>,
+        reader: accesskit_winit::Adapter,
     ) -> Live {
         let (hands, mode, lent_at) = (Hands::default(), Mode::Screens, clock::now());
-        Live { window, size, sender, bell, thread, mode, hands, lent: None, lent_at, frame: None }
+        let (lent, frame) = (None, None);
+        let reader = Some(reader);
+        Live {
+            window,
+            size,
+            sender,
+            bell,
+            thread,
+            close_asked,
+            mode,
+            hands,
+            lent,
+            lent_at,
+            frame,
+            reader,
+            reader_asked: None,
+        }
     }
 
     /// The window.
@@ -71,6 +96,18 @@ impl Live {
                 self.screen_event(event_loop, event, screens);
             }
             Mode::Trials(mouse) => self.trial_event(event, mouse),
+        }
+    }
+
+    /// Takes in what a screen reader asks; it is drawn with the next screen.
+    pub(super) fn hear_reader(&mut self, event: accesskit_winit::WindowEvent) {
+        if let Some(frame) = &mut self.frame {
+            frame.hear_reader(event);
+            if self.lent.is_some() {
+                self.window.request_redraw();
+            }
+        } else {
+            self.reader_asked = Some(event);
         }
     }
 
@@ -117,15 +154,20 @@ impl Live {
     /// answer yet.
     fn bind(&mut self, stage: &mut Stage) {
         if !self.frame.as_ref().is_some_and(|frame| frame.serves(&stage.gpu)) {
-            self.frame = None;
+            if let Some(frame) = self.frame.take() {
+                self.reader = frame.into_reader();
+            }
             if stage.gpu.faults.lost() {
                 // Tried again at the next drawing.
                 let Ok(gpu) = stage.gpu.reopened() else { return };
                 stage.gpu = Arc::new(gpu);
             }
-            self.frame = Some(Frame::new(&self.window, &stage.gpu));
+            self.frame = Some(Frame::new(&self.window, &stage.gpu, self.reader.take()));
         }
         if let Some(frame) = &mut self.frame {
+            if let Some(asked) = self.reader_asked.take() {
+                frame.hear_reader(asked);
+            }
             frame.take_over(&self.window, stage);
         }
     }
@@ -162,6 +204,7 @@ impl Live {
                 self.send(FromMain::Resized { width_px: size.width, height_px: size.height });
             }
             WindowEvent::CloseRequested => {
+                self.close_asked.store(true, Ordering::Release);
                 self.send(FromMain::CloseAsked);
                 self.give_back(Reply::Key(Key::Stop));
             }

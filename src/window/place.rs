@@ -34,12 +34,13 @@ pub struct WindowOptions {
     pub size: WindowSize,
 }
 
-/// Makes the window, shown at once.
+/// Makes the window, not shown yet: a screen reader has to be told of it first.
 pub(super) fn create(
     event_loop: &ActiveEventLoop,
     options: &WindowOptions,
 ) -> Result<Window, WindowError> {
-    let attributes = WindowAttributes::default().with_title(options.title.clone());
+    let attributes =
+        WindowAttributes::default().with_title(options.title.clone()).with_visible(false);
     let attributes = match &options.size {
         WindowSize::Fullscreen { display } => {
             let monitor = display.as_deref().map(|name| find(event_loop, name)).transpose()?;

@@ -11,7 +11,9 @@ use super::screens::Screens;
 use crate::clock::{self, Bell};
 use crate::display::Stage;
 use crate::units::{Nanos, Span};
+use egui_winit::accesskit_winit;
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 use std::sync::mpsc;
 use std::thread::Builder;
 use std::time::Duration;
@@ -92,6 +94,7 @@ struct Run {
 /// A window that has just been asked for.
 struct Opening {
     window: Arc<Window>,
+    reader: accesskit_winit::Adapter,
     since: Nanos,
 }
 
@@ -114,7 +117,7 @@ impl Run {
         }
         event_loop.set_control_flow(ControlFlow::Wait);
         if let (Some(opening), Some(go)) = (self.opening.take(), self.go.take()) {
-            match self.start(opening.window, go) {
+            match self.start(opening, go) {
                 Ok(live) => self.live = Some(live),
                 Err(error) => self.fail(event_loop, error),
             }
@@ -127,12 +130,14 @@ impl Run {
     }
 
     /// Makes the stage and starts the stimulus thread.
-    fn start(&self, window: Arc<Window>, go: Go) -> Result<Live, WindowError> {
+    fn start(&self, opening: Opening, go: Go) -> Result<Live, WindowError> {
+        let Opening { window, reader, .. } = opening;
         let stage = Stage::open(Arc::clone(&window), place::size(&window))?;
         let size = Arc::clone(&stage.window.size);
         let (sender, from_main) = mpsc::channel();
         let (bell_sender, bells) = mpsc::channel();
-        let main = MainHandle::new(self.proxy.clone());
+        let close_asked = Arc::new(AtomicBool::new(false));
+        let main = MainHandle::new(self.proxy.clone(), Arc::clone(&close_asked));
         let facts = place::facts(&window);
         let end = ThreadEnd(self.proxy.clone());
         let for_thread = Arc::clone(&window);
@@ -147,7 +152,7 @@ impl Run {
             })
             .map_err(|source| WindowError::NoThread { source })?;
         let bell = bells.recv().expect("the thread sends its bell before anything else");
-        Ok(Live::new(window, size, sender, bell, thread))
+        Ok(Live::new(window, size, sender, bell, thread, close_asked, reader))
     }
 }
 
@@ -158,7 +163,12 @@ impl ApplicationHandler<ToMain> for Run {
         }
         match place::create(event_loop, &self.options) {
             Ok(window) => {
-                self.opening = Some(Opening { window: Arc::new(window), since: clock::now() });
+                let proxy = self.proxy.clone();
+                let reader =
+                    accesskit_winit::Adapter::with_event_loop_proxy(event_loop, &window, proxy);
+                window.set_visible(true);
+                let window = Arc::new(window);
+                self.opening = Some(Opening { window, reader, since: clock::now() });
                 event_loop.set_control_flow(ControlFlow::wait_duration(LOOK_AGAIN));
             }
             Err(error) => self.fail(event_loop, error),
@@ -189,6 +199,11 @@ impl ApplicationHandler<ToMain> for Run {
                 self.screens.begin(screenful, clock::now());
                 live.take_over(stage);
             }
+            ToMain::LendHome(stage) => {
+                self.screens.home(clock::now());
+                live.take_over(*stage);
+            }
+            ToMain::Reader(event) => live.hear_reader(event.window_event),
             ToMain::Mode(mode) => {
                 event_loop.set_control_flow(ControlFlow::Wait);
                 live.set_mode(mode);

@@ -159,12 +159,18 @@ pub enum Reply {
     FirstStart(FirstStart),
     /// A screen of the rig check is over.
     Rig(RigReply),
+    /// The pages outside any session want something that they have told elsewhere.
+    Home,
 }
 
 /// Draws the untimed screens.
 pub trait Screens {
     /// A new screen begins at `now`.
     fn begin(&mut self, screenful: Screenful, now: Nanos);
+
+    /// The pages outside any session begin, or go on where they were, at `now`. Without such pages
+    /// nothing is shown.
+    fn home(&mut self, now: Nanos);
 
     /// Draws the screen once and takes in what was pressed; the reply ends it. It is drawn again
     /// after each event, and when egui was asked to repaint after some time.

@@ -301,6 +301,11 @@ pub fn presses(main: usize, warm_up: usize) -> String {
     }
 }
 
+/// How many presses there are to feel the task.
+pub fn presses_to_feel(presses: usize) -> String {
+    format!("{presses} presses; nothing of them is kept.")
+}
+
 /// On the button that starts a block.
 pub const START_BLOCK: &str = "Start the block";
 /// Keys during a block.

@@ -59,6 +59,10 @@ pub fn light_holds_only() -> Told {
     }
 }
 
+/// A second session with firm holds is warned against.
+pub const SECOND_FIRM_TODAY: &str =
+    "a second session with firm holds on one day: better leave it for tomorrow";
+
 /// A long session with firm holds is not for a player under 18.
 pub fn not_under_18() -> Told {
     Told {

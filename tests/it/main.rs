@@ -4,12 +4,15 @@
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `cli`: the command line as typed.
 //! - `crash`: a real session killed in mid-block, taken up again or closed.
+//! - `drive`: the real window driven by keys, from the first start to the findings (`SLOW=1`).
 //! - `exchange`: tables measured elsewhere, from text to findings.
 //! - `findings`: from rows to a sentence, a report and a picture.
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
+//! - `guide`: the pages outside a session, by clicks and keys, without a window.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `interference`: what comes between, and the trial it is found on.
+//! - `keyboard`: keys by XTEST and the titles of windows, for `drive`.
 //! - `looks`: planned looks: how they are drawn, judged and replayed.
 //! - `onset`: how far each definition of movement onset is off.
 //! - `outside`: values published or computed by other programs, the source beside each.
@@ -36,13 +39,19 @@ mod calibration;
 mod cli;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod crash;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod drive;
 mod exchange;
 mod findings;
 mod flashes;
 mod golden;
 #[cfg(feature = "window")]
+mod guide;
+#[cfg(feature = "window")]
 mod input;
 mod interference;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod keyboard;
 mod looks;
 mod onset;
 mod outside;

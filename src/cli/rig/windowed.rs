@@ -1,9 +1,7 @@
 //! The two that need a window: the guided check, and the screen to be filmed.
 
-use super::super::machine;
 use super::super::out::{Failure, say};
-use super::super::run::{Size, size};
-use super::super::source;
+use super::super::size::{Size, size};
 use crate::app::Sheets;
 use crate::clock;
 use crate::input::InputChoice;
@@ -11,6 +9,7 @@ use crate::protocol::{self, Protocol};
 use crate::rig::camera::sheet;
 use crate::rig::{self, Saved, known};
 use crate::session::live::{self, Booth, Checked, RigPlan};
+use crate::sitting::{machine, source};
 use crate::window::{self, Facts, Opened, WindowOptions, WindowSize};
 use crate::words::Told;
 use crate::words::rig as words;
@@ -39,12 +38,8 @@ pub(super) struct Options {
 
 impl Options {
     fn window(&self) -> WindowOptions {
-        let size = match self.window {
-            Some(Size { width, height }) => {
-                WindowSize::Windowed { width_px: width, height_px: height }
-            }
-            None => WindowSize::Fullscreen { display: self.display.clone() },
-        };
+        let fullscreen = WindowSize::Fullscreen { display: self.display.clone() };
+        let size = self.window.map_or(fullscreen, Size::windowed);
         WindowOptions { title: "Tautline".to_owned(), size }
     }
 

@@ -170,7 +170,7 @@ impl LiveDesk {
                     Reply::Key(key) => Event::Key { key, t },
                     // Asked for outside a session only; as an answer they fit no question, and
                     // the question is put again.
-                    Reply::FirstStart(_) | Reply::Rig(_) => {
+                    Reply::FirstStart(_) | Reply::Rig(_) | Reply::Home => {
                         Event::Answered { answer: Answer::GoOn, t }
                     }
                 });

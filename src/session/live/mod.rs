@@ -10,7 +10,9 @@ mod rig_camera;
 mod roles;
 
 pub use desk::{LiveDesk, Parts};
-pub use play::{Apparatus, LiveError, OpenRecord, Plan, Played, SumUp, play};
+pub use play::{
+    Apparatus, LastScreen, LiveError, OpenRecord, Plan, Played, SumUp, play, returned, sit,
+};
 pub use rig::{Booth, Checked, RigPlan, check};
 pub use rig_camera::{Filmed, film};
 pub use roles::Wishes;

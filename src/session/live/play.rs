@@ -62,10 +62,22 @@ pub struct Plan {
     pub minutes: f64,
     /// Takes the planned looks.
     pub judge: Box<dyn Judge + Send>,
+    /// Whether the last screen is shown here.
+    pub last_screen: LastScreen,
     /// Opens the record, once the apparatus is known.
     pub open_record: OpenRecord,
     /// Works out what the last screen says, once the record is closed.
     pub sum_up: SumUp,
+}
+
+/// Whether a session shows its own last screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LastScreen {
+    /// It thanks, and says what was found.
+    #[default]
+    Shown,
+    /// Something else follows in the same window.
+    LeftOut,
 }
 
 /// Opens the record, once the apparatus is known.
@@ -157,15 +169,45 @@ impl Tell for LiveError {
     }
 }
 
-/// Runs a session on the stimulus thread.
+/// Runs a session on the stimulus thread, and closes the window.
 ///
 /// # Errors
 /// No usable mouse, screen or folder; what was written until then is kept.
 pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
-    let Opened { mut stage, from_main, main, bell, window, facts: window_facts } = opened;
+    let main = opened.main.clone();
+    let (_, played) = sit(opened, plan);
+    main.close();
+    played
+}
+
+/// Runs a session on the stimulus thread. The window comes back with what came of it, unless the
+/// surface is lost.
+pub fn sit(opened: Opened, plan: Plan) -> (Option<Opened>, Result<Played, LiveError>) {
+    let Opened { stage, from_main, main, bell, window, facts } = opened;
     // Given back when this value goes: after the last screen, or however else it ends.
     let awake = Awake::hold(&stage.window);
     let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
+    let wish = ScreenWish { at_px, rate_hz: facts.rate_hz, ..ScreenWish::default() };
+    let mut lobby = Lobby { stage: Some(stage), from_main: Some(from_main), main, bell };
+    let played = course(&mut lobby, &wish, &awake, plan);
+    let Lobby { stage, from_main, main, bell } = lobby;
+    let back = stage.zip(from_main).map(|(stage, from_main)| Opened {
+        stage,
+        from_main,
+        main,
+        bell,
+        window,
+        facts,
+    });
+    (back, played)
+}
+
+fn course(
+    lobby: &mut Lobby,
+    wish: &ScreenWish,
+    awake: &Awake,
+    plan: Plan,
+) -> Result<Played, LiveError> {
     let mut facts = Facts {
         protocol: Arc::clone(&plan.protocol),
         schedule: Arc::clone(&plan.schedule),
@@ -175,43 +217,43 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         simulated: false,
         force: plan.force.is_some().then(ForceNow::default),
     };
-    let mut lobby = Lobby { main: &main, from_main: &from_main };
     let mut age = None;
     if plan.first_start {
-        let (back, reply) = lobby.ask(stage, Show::FirstStart, &facts)?;
-        stage = back;
-        let Reply::FirstStart(first) = reply else { return Ok(Played::NotStarted) };
+        let Reply::FirstStart(first) = lobby.ask(Show::FirstStart, &facts)? else {
+            return Ok(Played::NotStarted);
+        };
         if !first.agreed {
             return Ok(Played::NotStarted);
         }
         if first.light_only && plan.protocol.conditions.iter().any(|c| c.tension != Tension::Light)
         {
-            lobby.ask(stage, Show::Notice(words::light_holds_only()), &facts)?;
+            lobby.ask(Show::Notice(words::light_holds_only()), &facts)?;
             return Ok(Played::NotStarted);
         }
         age = Some(first.age);
     }
     let minor = age.map_or(plan.minor, |age| age == Age::Young);
     if minor && plan.hour_of_firm {
-        lobby.ask(stage, Show::Notice(words::not_under_18()), &facts)?;
+        lobby.ask(Show::Notice(words::not_under_18()), &facts)?;
         return Ok(Played::NotStarted);
     }
-    let (hands, feed) = match hear(&plan, of_window(&stage), &bell) {
+    let of_window = of_window(lobby.stage.as_ref().ok_or(LiveError::WindowGone)?);
+    let (hands, feed) = match hear(&plan, of_window, &lobby.bell) {
         Ok(heard) => heard,
         Err(error) => {
-            lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
+            lobby.ask(Show::Notice(error.tell()), &facts)?;
             return Err(error.into());
         }
     };
-    main.set_mode(Mode::Trials(MouseFrom::Elsewhere));
-    let wish = ScreenWish { at_px, rate_hz: window_facts.rate_hz, ..ScreenWish::default() };
-    let screen = Screen::start(stage, &bell, &wish)?;
+    lobby.main.set_mode(Mode::Trials(MouseFrom::Elsewhere));
+    let stage = lobby.stage.take().ok_or(LiveError::WindowGone)?;
+    let screen = Screen::start(stage, &lobby.bell, wish)?;
     let report = screen.report();
     // After the device was made, so that the driver's threads do not go before us.
     // Kept to the session's end: with it goes what was granted.
     let (stimulus, _raised) = raise_stimulus(report.software);
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
-    let canvas = canvas(report, at_px);
+    let canvas = canvas(report, wish.at_px);
     let begin = Begin {
         t: clock::now(),
         px_per_count: plan.gain.px_per_count(canvas.width_px),
@@ -221,7 +263,7 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
         engine_rule: ENGINE_RULE,
         motion_rule: MOTION_RULE,
     };
-    let (display, input) = (display_value(report, &awake), input_value(&hands));
+    let (display, input) = (display_value(report, awake), input_value(&hands));
     let rig = plan.known_rig.note(&display, &input);
     // Each card says how presses and pictures are timed: a changed rig belongs there.
     for changed in known::said(&rig) {
@@ -238,20 +280,18 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let mut keep = match (plan.open_record)(apparatus) {
         Ok(keep) => keep,
         Err(error) => {
-            if let Some(stage) = screen.finish() {
-                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
-            }
+            lobby.stage = screen.finish();
+            lobby.say(error.tell(), &facts)?;
             return Err(error.into());
         }
     };
-    let beside = listen(&plan.wishes, &bell)
-        .and_then(|gamepads| Ok((gamepads, hear_force(plan.force.as_ref(), &bell)?)));
+    let beside = listen(&plan.wishes, &lobby.bell)
+        .and_then(|gamepads| Ok((gamepads, hear_force(plan.force.as_ref(), &lobby.bell)?)));
     let (gamepads, force) = match beside {
         Ok(beside) => beside,
         Err(error) => {
-            if let Some(stage) = screen.finish() {
-                lobby.ask(stage, Show::Notice(error.tell()), &facts)?;
-            }
+            lobby.stage = screen.finish();
+            lobby.say(error.tell(), &facts)?;
             return Err(error);
         }
     };
@@ -259,8 +299,8 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     let mut engine = Engine::new(plan.protocol, plan.schedule, plan.start);
     let parts = Parts {
         screen,
-        main: main.clone(),
-        from_main,
+        main: lobby.main.clone(),
+        from_main: lobby.from_main.take().ok_or(LiveError::WindowGone)?,
         hands,
         feed,
         gamepads,
@@ -271,45 +311,68 @@ pub fn play(opened: Opened, plan: Plan) -> Result<Played, LiveError> {
     };
     let mut desk = LiveDesk::new(parts);
     let ran = session::run(&mut engine, &mut desk, keep.as_mut(), judge.as_mut());
-    let last = desk.into_stage();
+    if let Some((stage, from_main)) = desk.into_stage() {
+        (lobby.stage, lobby.from_main) = (Some(stage), Some(from_main));
+    }
     let (show, result) = match ran {
         Ok(ending) => {
             let ended = (plan.sum_up)(ending);
-            (Show::Ended(ended.clone()), Ok(Played::Ended { ended, age }))
+            let show = match plan.last_screen {
+                LastScreen::Shown => Some(Show::Ended(ended.clone())),
+                LastScreen::LeftOut => None,
+            };
+            (show, Ok(Played::Ended { ended, age }))
         }
         // What was written until then is kept, and the player is told.
-        Err(error) => (Show::Notice(error.tell()), Err(error.into())),
+        Err(error) => (Some(Show::Notice(error.tell())), Err(error.into())),
     };
-    if let Some((stage, from_main)) = last {
-        let mut lobby = Lobby { main: &main, from_main: &from_main };
+    if let (Some(show), true) = (show, lobby.stage.is_some()) {
         // The window may be closed instead of answered: the session is over all the same.
-        let _closed = lobby.ask(stage, show, &facts);
+        let _closed = lobby.ask(show, &facts);
     }
-    main.close();
     result
 }
 
-/// Screens outside the engine's course: before the first block and after the last.
-struct Lobby<'a> {
-    main: &'a MainHandle,
-    from_main: &'a Receiver<FromMain>,
+/// The window outside the engine's course: before the first block and after the last.
+struct Lobby {
+    /// The surface, while nobody else has it.
+    stage: Option<Stage>,
+    from_main: Option<Receiver<FromMain>>,
+    main: MainHandle,
+    bell: Bell,
 }
 
-impl Lobby<'_> {
+impl Lobby {
     /// Shows a screen and waits for its reply.
-    fn ask(
-        &mut self,
-        stage: Stage,
-        show: Show,
-        facts: &Facts,
-    ) -> Result<(Stage, Reply), LiveError> {
+    fn ask(&mut self, show: Show, facts: &Facts) -> Result<Reply, LiveError> {
+        let (Some(stage), Some(from_main)) = (self.stage.take(), &self.from_main) else {
+            return Err(LiveError::WindowGone);
+        };
         self.main.lend(stage, Screenful { show, facts: facts.clone() });
-        loop {
-            let told = self.from_main.recv().map_err(|RecvError| LiveError::WindowGone)?;
-            // Nothing is timed yet, and a lent screen tells of a close by its reply.
-            if let Some(back) = told.returned() {
-                return Ok(back);
-            }
+        let (stage, reply) = returned(from_main)?;
+        self.stage = Some(stage);
+        Ok(reply)
+    }
+
+    /// Tells of an error, where the surface is still there.
+    fn say(&mut self, told: Told, facts: &Facts) -> Result<(), LiveError> {
+        if self.stage.is_some() {
+            self.ask(Show::Notice(told), facts)?;
+        }
+        Ok(())
+    }
+}
+
+/// Waits until a lent surface comes back.
+///
+/// # Errors
+/// The window went away.
+pub fn returned(from_main: &Receiver<FromMain>) -> Result<(Stage, Reply), LiveError> {
+    loop {
+        let told = from_main.recv().map_err(|RecvError| LiveError::WindowGone)?;
+        // Nothing is timed yet, and a lent screen tells of a close by its reply.
+        if let Some(back) = told.returned() {
+            return Ok(back);
         }
     }
 }

@@ -158,7 +158,9 @@ impl Booth<'_> {
                     Reply::Rig(reply) => Said::Rig(reply),
                     // The window was asked to close, or F10.
                     Reply::Key(_) => Said::End,
-                    Reply::Answer(_) | Reply::FirstStart(_) => Said::Rig(RigReply::Done),
+                    Reply::Answer(_) | Reply::FirstStart(_) | Reply::Home => {
+                        Said::Rig(RigReply::Done)
+                    }
                 };
                 return Ok((stage, said));
             }

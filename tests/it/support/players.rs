@@ -145,6 +145,10 @@ pub(crate) struct Running {
 }
 
 impl Running {
+    /// Starts it; what it says on stderr goes to `said`.
+    ///
+    /// # Panics
+    /// When it does not start.
     fn start(command: &mut Command, said: PathBuf) -> Running {
         let file = fs::File::create(&said).expect("a file for what it says");
         let child = command.stderr(file).spawn();

@@ -1,6 +1,6 @@
 //! Finds a protocol: the id of a shipped one, or a file.
 
-use super::out::Failure;
+use super::Trouble;
 use crate::protocol::{self, Protocol};
 use crate::words::{Tell, Told};
 use std::io;
@@ -8,24 +8,30 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// A protocol with its text, which goes into the record as it is.
-pub(super) struct Source {
-    pub(super) protocol: Protocol,
-    pub(super) text: String,
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// The protocol.
+    pub protocol: Protocol,
+    /// Its file, word for word.
+    pub text: String,
 }
 
 /// Reads `asked`: a shipped id first, else a path.
-pub(super) fn load(asked: &str) -> Result<Source, Failure> {
+///
+/// # Errors
+/// No such file, or every fault of the file.
+pub fn load(asked: &str) -> Result<Source, Trouble> {
     let (name, text) = match protocol::shipped::find(asked) {
         Some(shipped) => (format!("{}.toml (shipped)", shipped.id), shipped.text.to_owned()),
         None => (asked.to_owned(), read_file(asked)?),
     };
     match protocol::read(&text, &name) {
         Ok(protocol) => Ok(Source { protocol, text }),
-        Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
+        Err(faults) => Err(Trouble(faults.iter().map(Tell::tell).collect())),
     }
 }
 
-fn read_file(asked: &str) -> Result<String, Failure> {
+fn read_file(asked: &str) -> Result<String, Trouble> {
     std::fs::read_to_string(asked).map_err(|source| {
         let known: Vec<_> = protocol::shipped::shipped().iter().map(|s| s.id).collect();
         let what = match source.kind() {
@@ -34,7 +40,7 @@ fn read_file(asked: &str) -> Result<String, Failure> {
             }
             _ => format!("this file cannot be read: {source}"),
         };
-        Failure::Told(vec![Told {
+        Trouble(vec![Told {
             what,
             place: Some(asked.to_owned()),
             mend: format!("give a path to a .toml file, or one of: {}", known.join(", ")),
@@ -43,7 +49,10 @@ fn read_file(asked: &str) -> Result<String, Failure> {
 }
 
 /// The data folder: as given, or the platform's.
-pub(super) fn data_folder(given: Option<&Path>) -> Result<PathBuf, Failure> {
+///
+/// # Errors
+/// The system names no home folder.
+pub fn data_folder(given: Option<&Path>) -> Result<PathBuf, Trouble> {
     match given {
         Some(path) => Ok(path.to_path_buf()),
         None => Ok(crate::settings::data_dir()?),
@@ -52,7 +61,7 @@ pub(super) fn data_folder(given: Option<&Path>) -> Result<PathBuf, Failure> {
 
 /// A seed: as given, or from the clock (it only has to differ from session to session; the record
 /// keeps it).
-pub(super) fn seed(given: Option<u64>) -> u64 {
+pub fn seed(given: Option<u64>) -> u64 {
     given.unwrap_or_else(|| {
         let ns = crate::clock::utc().as_nanosecond();
         u64::try_from(ns).unwrap_or_default()
@@ -60,19 +69,16 @@ pub(super) fn seed(given: Option<u64>) -> u64 {
 }
 
 /// The protocol that a session was recorded under.
-pub(super) fn recorded(session: &crate::record::Session) -> Result<Arc<Protocol>, Failure> {
+///
+/// # Errors
+/// Every fault of the session's protocol file.
+pub fn recorded(session: &crate::record::Session) -> Result<Arc<Protocol>, Trouble> {
     let name = session.folder.join("protocol.toml").display().to_string();
     match protocol::read(&session.protocol_text, &name) {
         Ok(protocol) => {
             let of = &session.manifest;
             Ok(Arc::new(protocol::as_frozen(protocol, &of.rules_hash, of.analysis_version)))
         }
-        Err(faults) => Err(Failure::Told(faults.iter().map(Tell::tell).collect())),
+        Err(faults) => Err(Trouble(faults.iter().map(Tell::tell).collect())),
     }
-}
-
-/// A true difference between holds, ms.
-pub(super) fn difference_ms(text: &str) -> Result<f64, String> {
-    let wrong = || format!("a difference is a number from -150 to 150 ms, not `{text}`");
-    text.parse().ok().filter(|ms: &f64| ms.abs() <= 150.0).ok_or_else(wrong)
 }

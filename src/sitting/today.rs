@@ -3,7 +3,7 @@
 //! After two stops for discomfort a session is closed for the day; a second session with firm holds
 //! on one day is warned against; a player without any session has not seen the cautions.
 
-use super::out::Failure;
+use super::Trouble;
 use super::source;
 use crate::clock;
 use crate::protocol::{Protocol, Tension};
@@ -13,17 +13,18 @@ use std::path::Path;
 
 /// What earlier sessions say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Earlier {
+pub struct Earlier {
     /// The player has recorded a session before, so has seen the cautions and agreed.
-    pub(super) any: bool,
+    pub any: bool,
     /// A session with firm holds was begun today.
-    pub(super) firm_today: bool,
+    pub firm_today: bool,
 }
 
 /// Looks at the sessions of `player` (id) under `data`.
 ///
-/// Fails where one of today's was closed for discomfort.
-pub(super) fn look(data: &Path, player: &str) -> Result<Earlier, Failure> {
+/// # Errors
+/// One of today's was closed for discomfort, or a record does not read.
+pub fn look(data: &Path, player: &str) -> Result<Earlier, Trouble> {
     let mut earlier = Earlier::default();
     for folder in record::sessions(data)?.iter().filter(|folder| is_of(folder, player)) {
         let session = record::open(folder)?;
@@ -32,7 +33,7 @@ pub(super) fn look(data: &Path, player: &str) -> Result<Earlier, Failure> {
             continue;
         }
         if session.manifest.ending == Some(EndedAs::Discomfort) {
-            return Err(Failure::Told(vec![Told {
+            return Err(Trouble(vec![Told {
                 what: "today's session ended for discomfort, so this player is done for the day"
                     .to_owned(),
                 place: Some(folder.display().to_string()),
@@ -46,7 +47,7 @@ pub(super) fn look(data: &Path, player: &str) -> Result<Earlier, Failure> {
 }
 
 /// Whether a protocol asks for a firm hold.
-pub(super) fn has_firm(protocol: &Protocol) -> bool {
+pub fn has_firm(protocol: &Protocol) -> bool {
     protocol.conditions.iter().any(|condition| condition.tension == Tension::Firm)
 }
 

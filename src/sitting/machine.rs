@@ -6,13 +6,13 @@ use crate::units::Nanos;
 use sha2::{Digest, Sha256};
 
 /// The computer.
-pub(super) fn machine() -> Machine {
+pub fn machine() -> Machine {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     Machine { os: os(), cpu: cpu(), cores }
 }
 
 /// The moment at which a segment starts, whose monotonic reading is `at`.
-pub(super) fn start(at: Nanos) -> Start {
+pub fn start(at: Nanos) -> Start {
     let utc = clock::utc();
     Start {
         boot: boot(utc, clock::now()),

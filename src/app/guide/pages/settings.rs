@@ -1,0 +1,147 @@
+//! Settings: where sessions are kept, the player's gain, text, motion, contrast, display and mouse.
+
+use super::super::super::page::{panel, side};
+use super::super::{Guide, widgets};
+use super::{Act, framed};
+use crate::settings::{Gain, players};
+use crate::sitting::USUAL_PX_PER_COUNT;
+use crate::words::afterwards as after;
+use egui::Ui;
+use std::path::PathBuf;
+
+/// Sizes of text, in hundredths.
+const SIZES: [(u32, &str); 4] = [(100, "100 %"), (125, "125 %"), (150, "150 %"), (200, "200 %")];
+/// Contrasts of the target, in hundredths; 0: as each plan says.
+const CONTRASTS: [(u32, &str); 4] =
+    [(0, after::CONTRAST_AS_PLANNED), (60, "60 %"), (80, "80 %"), (100, "100 %")];
+/// Gains that a hand can work with, px a count.
+const GAIN: std::ops::RangeInclusive<f64> = 0.01..=50.0;
+
+/// What is typed, until it is kept.
+#[derive(Debug, Default)]
+pub(in super::super) struct Typed {
+    filled: bool,
+    data: String,
+    gain: String,
+    display: String,
+    mouse: String,
+    lag: String,
+}
+
+/// The settings.
+pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
+    if !guide.state.typed.filled {
+        guide.state.typed = typed(guide);
+    }
+    let fault = fault(guide);
+    let open = fault.is_none();
+    let beside = fault.unwrap_or_default();
+    let (on, act) = framed(guide, ui, Some((after::SETTINGS_KEEP, open)), beside, |guide, ui| {
+        look_of_pages(guide, ui);
+        let typed = &mut guide.state.typed;
+        panel(ui, after::SETTINGS_MACHINE, false, |ui| {
+            widgets::field(ui, after::SETTINGS_DATA, &mut typed.data, after::SETTINGS_DATA_HINT);
+            widgets::field(ui, after::SETTINGS_DISPLAY, &mut typed.display, "");
+            side(ui, after::SETTINGS_DISPLAY_NOTE);
+            widgets::field(ui, after::SETTINGS_MOUSE, &mut typed.mouse, "");
+            side(ui, after::SETTINGS_MOUSE_NOTE);
+            widgets::field(ui, after::SETTINGS_LAG, &mut typed.lag, "");
+            side(ui, after::SETTINGS_LAG_NOTE);
+        });
+        panel(ui, after::SETTINGS_PLAYER, false, |ui| {
+            if let Some(player) = &guide.player {
+                side(ui, &player.nickname);
+                widgets::field(ui, after::SETTINGS_GAIN, &mut typed.gain, "");
+                side(ui, after::SETTINGS_GAIN_NOTE);
+            } else {
+                ui.label(after::SETTINGS_NO_PLAYER);
+            }
+        });
+        side(ui, after::SETTINGS_ERASE);
+        None
+    });
+    if on { keep(guide) } else { act }
+}
+
+fn look_of_pages(guide: &mut Guide, ui: &mut Ui) {
+    let settings = &mut guide.keeping.settings;
+    panel(ui, after::SETTINGS_LOOK, false, |ui| {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0.8 to 2")]
+        let mut size = (f64::from(settings.text_scale()) * 100.0).round() as u32;
+        if widgets::cells(ui, after::SETTINGS_TEXT, &SIZES, &mut size) {
+            settings.text_size = Some(f64::from(size) / 100.0);
+        }
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
+        let mut share = (settings.contrast_share.unwrap_or(0.0) * 100.0).round() as u32;
+        if widgets::cells(ui, after::SETTINGS_CONTRAST, &CONTRASTS, &mut share) {
+            settings.contrast_share = (share > 0).then(|| f64::from(share) / 100.0);
+        }
+        side(ui, after::SETTINGS_CONTRAST_NOTE);
+        widgets::tick(ui, after::SETTINGS_MOTION, &mut settings.reduced_motion);
+    });
+}
+
+/// What stands in the fields at first.
+fn typed(guide: &Guide) -> Typed {
+    let settings = &guide.keeping.settings;
+    let text = |value: Option<&String>| value.cloned().unwrap_or_default();
+    let usual = Gain::PxPerCount(USUAL_PX_PER_COUNT);
+    // A gain told as the hand's turn stands in no field of this page: the field stays blank.
+    let gain = guide.player.as_ref().and_then(|p| match p.gain().unwrap_or(usual) {
+        Gain::PxPerCount(px) => Some(px),
+        Gain::Turn { .. } => None,
+    });
+    Typed {
+        filled: true,
+        data: settings.data.as_ref().map(|path| path.display().to_string()).unwrap_or_default(),
+        gain: gain.map(|gain| gain.to_string()).unwrap_or_default(),
+        display: text(settings.display.as_ref()),
+        mouse: text(settings.mouse.as_ref()),
+        lag: settings.display_lag_ms.map(|ms| ms.to_string()).unwrap_or_default(),
+    }
+}
+
+fn number(text: &str) -> Option<f64> {
+    text.trim().replace(',', ".").parse().ok().filter(|number: &f64| number.is_finite())
+}
+
+/// What is wrong with what is typed.
+fn fault(guide: &Guide) -> Option<&'static str> {
+    let typed = &guide.state.typed;
+    let by_turn = guide.player.as_ref().is_some_and(|p| p.cm_per_turn.is_some());
+    let blank = by_turn && typed.gain.trim().is_empty();
+    let gain_wrong = !blank && number(&typed.gain).is_none_or(|gain| !GAIN.contains(&gain));
+    if guide.player.is_some() && gain_wrong {
+        return Some(after::SETTINGS_GAIN_WRONG);
+    }
+    let lag_wrong = number(&typed.lag).is_none_or(|ms| !(0.0..=200.0).contains(&ms));
+    if !typed.lag.trim().is_empty() && lag_wrong {
+        return Some(after::SETTINGS_LAG_WRONG);
+    }
+    None
+}
+
+/// Takes over what is typed; the act that keeps it.
+fn keep(guide: &mut Guide) -> Option<Act> {
+    let typed = &guide.state.typed;
+    let text = |text: &str| {
+        let text = text.trim();
+        (!text.is_empty()).then(|| text.to_owned())
+    };
+    let settings = &mut guide.keeping.settings;
+    settings.data = text(&typed.data).map(PathBuf::from);
+    settings.display = text(&typed.display);
+    settings.mouse = text(&typed.mouse);
+    settings.display_lag_ms = number(&typed.lag);
+    let gain = number(&typed.gain);
+    if let Some(player) = &mut guide.player {
+        player.px_per_count = gain;
+        let saved = guide.keeping.data().and_then(|data| Ok(players::save(&data, player)?));
+        if let Err(trouble) = saved {
+            guide.trouble = Some(trouble);
+            return None;
+        }
+    }
+    guide.list_players();
+    Some(Act::SaveSettings)
+}

@@ -1,0 +1,191 @@
+//! Opens the program's own window: the pages outside a session on the main thread, sessions on the
+//! stimulus thread, one after the other in the same window.
+//!
+//! The pages tell what they want by a channel beside the window's own (a plan holds closures, which
+//! the window need not know), and hear what came of it the same way.
+
+use super::Sheets;
+use super::guide::Guide;
+use crate::engine::Ending;
+use crate::input::InputChoice;
+use crate::session::live::{self, LiveError, Played};
+use crate::sitting::Trouble;
+use crate::units::Nanos;
+use crate::window::{self, Age, Opened, Reply, Screenful, Screens, WindowOptions, WindowSize};
+use std::path::PathBuf;
+use std::sync::mpsc::{self, Receiver, Sender};
+
+/// How the window is opened.
+#[derive(Debug, Clone)]
+pub struct Options {
+    /// Its size; none: the whole of the display chosen in the settings.
+    pub size: Option<WindowSize>,
+    /// Where sessions are kept, if not where the settings say.
+    pub data: Option<PathBuf>,
+    /// Where presses come from.
+    pub input: InputChoice,
+    /// Only this mouse, if not the one in the settings.
+    pub mouse: Option<String>,
+    /// The settings' file, if not the platform's: for tests.
+    pub settings: Option<PathBuf>,
+}
+
+/// What the pages want of the stimulus thread, by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wished {
+    /// A few unscored presses.
+    Feel,
+    /// A session.
+    Session,
+    /// The end of the program.
+    Leave,
+}
+
+/// The other end of the pages: hears what they want, and tells what came of it.
+pub struct Stagehand {
+    wishes: Receiver<Wish>,
+    tell: Sender<News>,
+}
+
+impl Stagehand {
+    /// What the pages want, since they last replied with [`Reply::Home`].
+    pub fn wished(&self) -> Option<Wished> {
+        self.wishes.try_recv().ok().map(|wish| match wish {
+            Wish::Feel(_) => Wished::Feel,
+            Wish::Session(_) => Wished::Session,
+            Wish::Leave => Wished::Leave,
+        })
+    }
+
+    /// The unscored presses are over.
+    pub fn felt(&self) {
+        self.tell(News::Felt);
+    }
+
+    /// A session ended: its folder, and how.
+    pub fn ended(&self, folder: PathBuf, ending: Ending) {
+        self.tell(News::Ended { folder, ending, age: None });
+    }
+
+    fn tell(&self, news: News) {
+        // The pages hear it when they are shown again; without them nobody needs to.
+        let _pages_gone = self.tell.send(news);
+    }
+}
+
+/// What the pages want of the stimulus thread.
+pub(super) enum Wish {
+    /// A few unscored presses.
+    Feel(Box<live::Plan>),
+    /// A session.
+    Session(Box<live::Plan>),
+    /// The end of the program.
+    Leave,
+}
+
+/// What came of a wish.
+#[derive(Debug)]
+pub(super) enum News {
+    /// The unscored presses are over.
+    Felt,
+    /// The player did not agree, or was sent home.
+    NotStarted,
+    /// A session ended.
+    Ended {
+        /// Its folder.
+        folder: PathBuf,
+        /// How.
+        ending: Ending,
+        /// The age band, if it was asked.
+        age: Option<Age>,
+    },
+    /// It could not be run, or broke off.
+    Trouble(Trouble),
+}
+
+/// Opens the window and stays until it is left.
+///
+/// # Errors
+/// No window system, no graphics device, or settings that do not read.
+pub fn open(options: Options) -> Result<(), Trouble> {
+    let (house, stagehand) = House::build(&options)?;
+    let display = house.guide.display();
+    let size = options.size.unwrap_or(WindowSize::Fullscreen { display });
+    let window = WindowOptions { title: crate::words::guide::PROGRAM.to_owned(), size };
+    window::open(window, Box::new(house), move |opened| live_in(opened, &stagehand))??;
+    Ok(())
+}
+
+/// The stimulus thread: the pages, what they want, the pages again.
+fn live_in(mut opened: Opened, stagehand: &Stagehand) -> Result<(), LiveError> {
+    loop {
+        let Opened { stage, from_main, main, bell, window, facts } = opened;
+        main.lend_home(stage);
+        let (stage, reply) = live::returned(&from_main)?;
+        let here = Opened { stage, from_main, main, bell, window, facts };
+        if reply != Reply::Home {
+            // The window was closed.
+            return Ok(());
+        }
+        let (plan, feel) = match stagehand.wishes.try_recv() {
+            Ok(Wish::Feel(plan)) => (plan, true),
+            Ok(Wish::Session(plan)) => (plan, false),
+            Ok(Wish::Leave) | Err(_) => return Ok(()),
+        };
+        let (back, played) = live::sit(here, *plan);
+        let lost = back.is_none();
+        let news = match played {
+            Ok(Played::Ended { .. }) if feel => News::Felt,
+            Ok(Played::Ended { ended, age }) => {
+                News::Ended { folder: ended.folder, ending: ended.ending, age }
+            }
+            Ok(Played::NotStarted) => News::NotStarted,
+            Err(error) if lost => return Err(error),
+            Err(error) => News::Trouble(error.into()),
+        };
+        stagehand.tell(news);
+        match back {
+            Some(back) if !back.main.close_asked() => opened = back,
+            Some(_) => return Ok(()),
+            None => return Err(LiveError::WindowGone),
+        }
+    }
+}
+
+/// Both kinds of screens in one window: the pages outside a session and the session's own.
+pub struct House {
+    sheets: Sheets,
+    guide: Guide,
+    at_home: bool,
+}
+
+impl House {
+    /// The screens, and the other end of the pages.
+    ///
+    /// # Errors
+    /// Settings that do not read, or no thread for long work.
+    pub fn build(options: &Options) -> Result<(House, Stagehand), Trouble> {
+        let (wish, wishes) = mpsc::channel();
+        let (tell, news) = mpsc::channel();
+        let guide = Guide::open(options, wish, news)?;
+        let house = House { sheets: Sheets::default(), guide, at_home: false };
+        Ok((house, Stagehand { wishes, tell }))
+    }
+}
+
+impl Screens for House {
+    fn begin(&mut self, screenful: Screenful, now: Nanos) {
+        self.at_home = false;
+        self.sheets.begin(screenful, now);
+    }
+
+    fn home(&mut self, now: Nanos) {
+        self.at_home = true;
+        self.guide.begin(now);
+    }
+
+    fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {
+        self.guide.set_text_size(ui);
+        if self.at_home { self.guide.show(ui, now) } else { self.sheets.show(ui, now) }
+    }
+}
