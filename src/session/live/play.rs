@@ -99,6 +99,8 @@ pub struct Apparatus {
     pub camera_lag: Option<LatencyNote>,
     /// The first event.
     pub begin: Begin,
+    /// The age band told at the first start, if this was one.
+    pub age: Option<Age>,
 }
 
 /// How it went.
@@ -274,6 +276,7 @@ fn course(
         input,
         rig,
         begin: begin.clone(),
+        age,
     };
     let mut keep = match (plan.open_record)(apparatus) {
         Ok(keep) => keep,
