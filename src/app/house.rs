@@ -8,10 +8,12 @@ use super::Sheets;
 use super::guide::Guide;
 use crate::engine::Ending;
 use crate::input::InputChoice;
-use crate::session::live::{self, LiveError, Played};
+use crate::session::live::{self, Booth, Checked, LiveError, Played, RigPlan};
 use crate::sitting::Trouble;
 use crate::units::Nanos;
-use crate::window::{self, Age, Opened, Reply, Screenful, Screens, WindowOptions, WindowSize};
+use crate::window::{
+    self, Age, Facts, Opened, Reply, Screenful, Screens, WindowOptions, WindowSize,
+};
 use std::path::PathBuf;
 use std::sync::mpsc::{self, Receiver, Sender};
 
@@ -37,6 +39,8 @@ pub enum Wished {
     Feel,
     /// A session.
     Session,
+    /// The check of display, mouse and computer.
+    Rig,
     /// The end of the program.
     Leave,
 }
@@ -53,6 +57,7 @@ impl Stagehand {
         self.wishes.try_recv().ok().map(|wish| match wish {
             Wish::Feel(_) => Wished::Feel,
             Wish::Session(_) => Wished::Session,
+            Wish::Rig(..) => Wished::Rig,
             Wish::Leave => Wished::Leave,
         })
     }
@@ -67,6 +72,11 @@ impl Stagehand {
         self.tell(News::Ended { folder, ending, age: None });
     }
 
+    /// The rig was checked and its profile kept.
+    pub fn checked(&self) {
+        self.tell(News::RigChecked);
+    }
+
     fn tell(&self, news: News) {
         // The pages hear it when they are shown again; without them nobody needs to.
         let _pages_gone = self.tell.send(news);
@@ -79,6 +89,8 @@ pub(super) enum Wish {
     Feel(Box<live::Plan>),
     /// A session.
     Session(Box<live::Plan>),
+    /// The check of display, mouse and computer.
+    Rig(Box<RigPlan>, Box<Facts>),
     /// The end of the program.
     Leave,
 }
@@ -99,6 +111,10 @@ pub(super) enum News {
         /// The age band, if it was asked.
         age: Option<Age>,
     },
+    /// The rig was checked and its profile kept.
+    RigChecked,
+    /// The check was ended before its end.
+    RigEnded,
     /// It could not be run, or broke off.
     Trouble(Trouble),
 }
@@ -127,29 +143,48 @@ fn live_in(mut opened: Opened, stagehand: &Stagehand) -> Result<(), LiveError> {
             // The window was closed.
             return Ok(());
         }
-        let (plan, feel) = match stagehand.wishes.try_recv() {
-            Ok(Wish::Feel(plan)) => (plan, true),
-            Ok(Wish::Session(plan)) => (plan, false),
+        let (back, news) = match stagehand.wishes.try_recv() {
+            Ok(Wish::Feel(plan)) => sat(here, *plan, true)?,
+            Ok(Wish::Session(plan)) => sat(here, *plan, false)?,
+            Ok(Wish::Rig(plan, facts)) => check(here, &plan, &facts)?,
             Ok(Wish::Leave) | Err(_) => return Ok(()),
         };
-        let (back, played) = live::sit(here, *plan);
-        let lost = back.is_none();
-        let news = match played {
-            Ok(Played::Ended { .. }) if feel => News::Felt,
-            Ok(Played::Ended { ended, age }) => {
-                News::Ended { folder: ended.folder, ending: ended.ending, age }
-            }
-            Ok(Played::NotStarted) => News::NotStarted,
-            Err(error) if lost => return Err(error),
-            Err(error) => News::Trouble(error.into()),
-        };
         stagehand.tell(news);
-        match back {
-            Some(back) if !back.main.close_asked() => opened = back,
-            Some(_) => return Ok(()),
-            None => return Err(LiveError::WindowGone),
+        if back.main.close_asked() {
+            return Ok(());
         }
+        opened = back;
     }
+}
+
+/// A session or the unscored presses; the window comes back with what came of it.
+fn sat(here: Opened, plan: live::Plan, feel: bool) -> Result<(Opened, News), LiveError> {
+    let (back, played) = live::sit(here, plan);
+    let news = match played {
+        Ok(Played::Ended { .. }) if feel => News::Felt,
+        Ok(Played::Ended { ended, age }) => {
+            News::Ended { folder: ended.folder, ending: ended.ending, age }
+        }
+        Ok(Played::NotStarted) => News::NotStarted,
+        Err(error) if back.is_none() => return Err(error),
+        Err(error) => News::Trouble(error.into()),
+    };
+    Ok((back.ok_or(LiveError::WindowGone)?, news))
+}
+
+/// The check of display, mouse and computer.
+fn check(here: Opened, plan: &RigPlan, facts: &Facts) -> Result<(Opened, News), LiveError> {
+    let Opened { stage, from_main, main, bell, window, facts: of_window } = here;
+    let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
+    let booth =
+        Booth { main: &main, from_main: &from_main, bell: &bell, window: &of_window, at_px, facts };
+    let (stage, checked) = live::check(booth, stage, plan)?;
+    let news = match checked {
+        Checked::Saved(_) => News::RigChecked,
+        Checked::Ended => News::RigEnded,
+        Checked::Failed(error) => News::Trouble((*error).into()),
+    };
+    Ok((Opened { stage, from_main, main, bell, window, facts: of_window }, news))
 }
 
 /// Both kinds of screens in one window: the pages outside a session and the session's own.

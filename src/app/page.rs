@@ -161,8 +161,15 @@ fn side_text(text: &str) -> RichText {
     RichText::new(text).text_style(TextStyle::Small).color(SIDE_TEXT)
 }
 
-/// The title of a screen.
+/// The title of a screen, and of the window while it is on show.
 pub(super) fn title(ui: &mut Ui, text: &str) {
+    let id = Id::unique("title of the window");
+    let known = ui.data(|data| data.get_temp::<String>(id));
+    if known.as_deref() != Some(text) {
+        ui.data_mut(|data| data.insert_temp(id, text.to_owned()));
+        let title = words::window_title(text);
+        ui.ctx().send_viewport_cmd(egui::ViewportCommand::Title(title));
+    }
     ui.label(RichText::new(text).text_style(TextStyle::Heading));
     ui.add_space(look::em_of(ui) * 0.3);
 }

@@ -6,9 +6,9 @@ use crate::app::Sheets;
 use crate::engine::Ending;
 use crate::input::InputChoice;
 use crate::session::live::{self, Played, Wishes};
-use crate::settings::{self, AgeBand, players};
+use crate::settings::{self, Settings, players};
 use crate::sitting::{self, Around, Begun, Sitting, Wanted, results, source};
-use crate::window::{self, Age, Ended, WindowOptions, WindowSize};
+use crate::window::{self, Ended, WindowOptions, WindowSize};
 use crate::words::Told;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -97,15 +97,43 @@ fn counts_per_cm(text: &str) -> Result<f64, String> {
 
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let settings_file = settings::settings_file()?;
-    let mut kept = settings::load(&settings_file)?;
-    let sitting = match &arguments.resume {
-        Some(folder) => Sitting::resumed(folder)?,
+    let kept = settings::load(&settings_file)?;
+    let (sitting, fresh) = match &arguments.resume {
+        Some(folder) => (Sitting::resumed(folder)?, false),
         None => new(arguments)?,
     };
+    let (data, player) = (sitting.data.clone(), sitting.player.clone());
     let folder: Folder = Arc::default();
-    let made = Arc::clone(&folder);
+    let done = play(arguments, sitting, (settings_file, kept), &folder);
+    if fresh && folder.get().is_none() {
+        // Nothing was recorded: a player who was made for it alone is not left behind.
+        if let Err(error) = players::take_back(&data, &player) {
+            Failure::from(error).report();
+        }
+    }
+    done
+}
+
+fn play(
+    arguments: &Arguments,
+    sitting: Sitting,
+    (settings_file, kept): (PathBuf, Settings),
+    folder: &Folder,
+) -> Result<ExitCode, Failure> {
+    let made = Arc::clone(folder);
+    let mut remembered = kept.clone();
+    let (data, mut player) = (sitting.data.clone(), sitting.player.clone());
     let on_open = move |begun: Begun<'_>| {
         begun.rig_changed.iter().for_each(|changed| warn(changed));
+        if let Some(age) = begun.age {
+            remembered.caution_read = true;
+            player.age_band = Some(age);
+            let saved = settings::save(&settings_file, &remembered);
+            // The session is recorded all the same; the cautions come again the next time.
+            if let Err(error) = saved.and_then(|()| players::save(&data, &player)) {
+                Failure::from(error).report();
+            }
+        }
         made.get_or_init(|| {
             let path = begun.folder.to_owned();
             Made { said: say(&path.display().to_string()), path }
@@ -124,7 +152,7 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let around = Around {
         on_open: Box::new(on_open),
         tell: Box::new(told),
-        sum_up: sum_up(Arc::clone(&folder)),
+        sum_up: sum_up(Arc::clone(folder)),
     };
     let planned = sitting::plan(sitting, &kept, wanted, around)?;
     if planned.second_firm {
@@ -148,26 +176,13 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
             mend: "it starts once the player has agreed, and with holds that suit the player"
                 .to_owned(),
         }])),
-        Played::Ended { ended, age } => {
-            if let Some(age) = age {
-                kept.caution_read = true;
-                kept.age_band = Some(match age {
-                    Age::Adult => AgeBand::Adult,
-                    Age::Young => AgeBand::MinorWithGuardian,
-                });
-                // The session is recorded all the same; the cautions come again the next time.
-                if let Err(error) = settings::save(&settings_file, &kept) {
-                    Failure::from(error).report();
-                }
+        Played::Ended { ended, .. } => match ended.ending {
+            Ending::Complete | Ending::Settled => Ok(ExitCode::SUCCESS),
+            Ending::Stopped | Ending::Discomfort | Ending::TimeUp => {
+                warn("the session ended before its last block; what was done is kept");
+                Ok(ExitCode::from(ENDED_EARLY))
             }
-            match ended.ending {
-                Ending::Complete | Ending::Settled => Ok(ExitCode::SUCCESS),
-                Ending::Stopped | Ending::Discomfort | Ending::TimeUp => {
-                    warn("the session ended before its last block; what was done is kept");
-                    Ok(ExitCode::from(ENDED_EARLY))
-                }
-            }
-        }
+        },
     }
 }
 
@@ -196,17 +211,19 @@ fn keep_gain(player: &mut players::Player, arguments: &Arguments) -> Result<bool
     Ok(arguments.counts_per_cm.or(arguments.gain).or(arguments.cm_per_turn).is_some())
 }
 
-fn new(arguments: &Arguments) -> Result<Sitting, Failure> {
+/// The session, and whether its player was made for it just now.
+fn new(arguments: &Arguments) -> Result<(Sitting, bool), Failure> {
     let asked = arguments.protocol.as_deref().unwrap_or_default();
     let source = source::load(asked)?;
     let data = source::data_folder(arguments.data.as_deref())?;
     let seed = source::seed(arguments.seed);
     let nickname = arguments.player.as_deref().unwrap_or_default();
+    let fresh = players::find(&data, nickname)?.is_none();
     let mut player = players::find_or_create(&data, nickname, seed)?;
     if keep_gain(&mut player, arguments)? {
         players::save(&data, &player)?;
     }
-    Ok(Sitting::new(source, data, player, seed))
+    Ok((Sitting::new(source, data, player, seed), fresh))
 }
 
 /// The session's folder, once it is there.

@@ -26,11 +26,16 @@ impl Engine {
         let first = self.start.first_block;
         if first >= self.schedule.blocks.len() {
             self.end(Ending::Complete);
-        } else if first == 0 && self.protocol.ask.before.contains(&Rating::Expectation) {
+        } else if first == 0 && self.asks_expectation() {
             self.ask(AskFor::Expectation, begin.t);
         } else {
             self.enter_block(first, begin.t);
         }
+    }
+
+    /// Once a session: an expectation told before it broke off stands.
+    fn asks_expectation(&self) -> bool {
+        !self.start.expected && self.protocol.ask.before.contains(&Rating::Expectation)
     }
 
     pub(super) fn on_answer(&mut self, answer: &Answer, t: Nanos) {

@@ -70,6 +70,8 @@ pub struct Start {
     pub firm_before: Span,
     /// Stops for discomfort in earlier segments.
     pub discomfort_stops: u32,
+    /// Whether the player told an expectation in an earlier segment.
+    pub expected: bool,
 }
 
 /// What the engine is doing.

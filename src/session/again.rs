@@ -4,17 +4,18 @@
 //! each segment from the very same.
 
 use crate::engine::{Action, Engine, Event, Outcome, Start, TrialRecord};
-use crate::protocol::{Protocol, Schedule, Tension};
-use crate::record::{Segment, Session, TrialRow, replayed_rows};
+use crate::protocol::{Protocol, Rating, Schedule, Tension};
+use crate::record::{RatingRow, Segment, Session, TrialRow, replayed_rows};
 use crate::session::replay;
 use crate::units::Span;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Where the segment that begins with block `first_block` (index) and has `segments_before` ones
-/// before it starts, by the rows of those.
+/// before it starts, by the rows and ratings of those.
 pub fn start_of(
     rows: &[TrialRow],
+    ratings: &[RatingRow],
     protocol: &Protocol,
     segments_before: u32,
     first_block: usize,
@@ -38,6 +39,9 @@ pub fn start_of(
         elapsed_before: Span(last_ns.values().sum()),
         firm_before: Span(blocks.values().map(|(from, to)| to - from).sum()),
         discomfort_stops: 0,
+        expected: ratings
+            .iter()
+            .any(|row| row.segment <= segments_before && row.item == Rating::Expectation.name()),
     }
 }
 
@@ -56,7 +60,8 @@ pub fn replay_rows(
     let mut trials: Vec<TrialRecord> = Vec::new();
     for (segment, events) in runs(&session.manifest.segments, events) {
         let first_block = segment.from_position.map_or(0, |position| position.saturating_sub(1));
-        let start = start_of(&session.trials, protocol, segment.number - 1, first_block);
+        let start =
+            start_of(&session.trials, &session.ratings, protocol, segment.number - 1, first_block);
         let mut engine = Engine::new(Arc::clone(protocol), Arc::clone(schedule), start);
         for action in replay(&mut engine, events) {
             match action {

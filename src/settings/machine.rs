@@ -14,8 +14,6 @@ use std::path::{Path, PathBuf};
 pub struct Settings {
     /// Whether the caution about flashing was read and the first-start questions were asked.
     pub caution_read: bool,
-    /// The player's age band, once told.
-    pub age_band: Option<AgeBand>,
     /// Where sessions are kept, where not in the platform's data folder.
     pub data: Option<PathBuf>,
     /// The player who was here last, by id.

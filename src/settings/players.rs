@@ -3,7 +3,7 @@
 //! The id (a slug and four letters) is all that session folders know of a player. The same
 //! nickname always leads to the same player.
 
-use super::{Gain, SettingsError, file};
+use super::{AgeBand, Gain, SettingsError, file};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use serde::{Deserialize, Serialize};
@@ -40,6 +40,9 @@ pub struct Player {
     pub fov_deg: Option<f64>,
     /// The hand on the mouse; once told.
     pub hand: Option<Hand>,
+    /// The age band; once told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub age_band: Option<AgeBand>,
     /// A force axis and its scale; once calibrated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub force: Option<ForceScale>,
@@ -92,14 +95,10 @@ pub enum Hand {
 /// [`SettingsError::NoNickname`]; [`SettingsError::Toml`] where a player's file does not read;
 /// [`SettingsError::Io`].
 pub fn find_or_create(data: &Path, nickname: &str, seed: u64) -> Result<Player, SettingsError> {
-    let nickname = nickname.trim();
-    if nickname.is_empty() {
-        return Err(SettingsError::NoNickname);
-    }
-    let same = |player: &Player| player.nickname.to_lowercase() == nickname.to_lowercase();
-    if let Some(player) = list(data)?.into_iter().find(same) {
+    if let Some(player) = find(data, nickname)? {
         return Ok(player);
     }
+    let nickname = nickname.trim();
     fs::create_dir_all(data).map_err(SettingsError::io("make", data))?;
     let id = claim_id(data, &slug(nickname), seed)?;
     let nickname = nickname.to_owned();
@@ -112,11 +111,24 @@ pub fn find_or_create(data: &Path, nickname: &str, seed: u64) -> Result<Player, 
         cm_per_turn: None,
         fov_deg: None,
         hand: None,
+        age_band: None,
         force: None,
         beside_others: false,
     };
     save(data, &player)?;
     Ok(player)
+}
+
+/// The player with this nickname, if there is one.
+///
+/// # Errors
+/// As [`find_or_create`].
+pub fn find(data: &Path, nickname: &str) -> Result<Option<Player>, SettingsError> {
+    let nickname = nickname.trim().to_lowercase();
+    if nickname.is_empty() {
+        return Err(SettingsError::NoNickname);
+    }
+    Ok(list(data)?.into_iter().find(|player| player.nickname.to_lowercase() == nickname))
 }
 
 /// Every player of a data folder, by id.
@@ -145,6 +157,18 @@ pub fn list(data: &Path) -> Result<Vec<Player>, SettingsError> {
 /// Where the file cannot be written.
 pub fn save(data: &Path, player: &Player) -> Result<(), SettingsError> {
     file::write(&player_file(data, &player.id), player)
+}
+
+/// Takes a player back who was made for a session that did not come about; one who has a session, or
+/// anything else in the folder, stays.
+///
+/// # Errors
+/// Where the folder cannot be read or taken away.
+pub fn take_back(data: &Path, player: &Player) -> Result<(), SettingsError> {
+    let home = data.join(&player.id);
+    let entries = fs::read_dir(&home).map_err(SettingsError::io("list", &home))?;
+    let own = entries.flatten().all(|entry| entry.file_name() == PLAYER_FILE);
+    if own { fs::remove_dir_all(&home).map_err(SettingsError::io("erase", &home)) } else { Ok(()) }
 }
 
 /// Where a player's file stands.

@@ -8,6 +8,8 @@ mod looks;
 pub mod machine;
 pub mod results;
 #[cfg(feature = "window")]
+pub mod rig_check;
+#[cfg(feature = "window")]
 mod setup;
 pub mod source;
 #[cfg(feature = "window")]
@@ -15,7 +17,7 @@ pub mod today;
 
 pub use looks::{Looks, TellTrouble};
 #[cfg(feature = "window")]
-pub use setup::{Around, Begun, Planned, Sitting, USUAL_PX_PER_COUNT, Wanted, plan};
+pub use setup::{Around, Begun, Planned, Sitting, USUAL_PX_PER_COUNT, Wanted, age_band, plan};
 pub use source::Source;
 
 use crate::words::{Tell, Told};

@@ -12,6 +12,7 @@ use crate::rig;
 use crate::session::live::{self, Apparatus, LastScreen};
 use crate::session::start_of;
 use crate::settings::{AgeBand, Gain, Settings, players};
+use crate::window::Age;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -83,7 +84,8 @@ impl Sitting {
         };
         let segments_before = session.manifest.segments.last().map_or(0, |last| last.number);
         let first_block = record::next_block(&session).unwrap_or(schedule.blocks.len());
-        let start = start_of(&session.trials, &protocol, segments_before, first_block);
+        let start =
+            start_of(&session.trials, &session.ratings, &protocol, segments_before, first_block);
         let mut earlier = session.trials;
         record::abandon(&mut earlier, &session.manifest.segments);
         earlier.retain(|row| row.position <= first_block);
@@ -123,6 +125,8 @@ pub struct Begun<'a> {
     pub folder: &'a Path,
     /// What of the rig is not as it was before, each a sentence.
     pub rig_changed: Vec<String>,
+    /// The age band that the player told just before.
+    pub age: Option<AgeBand>,
 }
 
 /// The plan of a sitting, and what is to be said before it starts.
@@ -166,7 +170,7 @@ pub fn plan(
             partner: matches!(sitting.protocol.foreperiod, Foreperiod::Partner { .. }),
             ..wanted.devices
         },
-        minor: kept.age_band.is_some_and(|band| band != AgeBand::Adult),
+        minor: sitting.player.age_band.is_some_and(|band| band != AgeBand::Adult),
         first_start: !wanted.agreed && (!kept.caution_read || !earlier.any),
         hour_of_firm: firm && minutes >= HOUR_OF_FIRM_MINUTES,
         minutes: protocol::minutes_from(&sitting.protocol, sitting.start.first_block),
@@ -176,6 +180,14 @@ pub fn plan(
         open_record: open_record(sitting, around.on_open),
     };
     Ok(Planned { plan, second_firm, rig_trouble: Trouble(rig_trouble) })
+}
+
+/// The age band that a player told on screen.
+pub const fn age_band(age: Age) -> AgeBand {
+    match age {
+        Age::Adult => AgeBand::Adult,
+        Age::Young => AgeBand::MinorWithGuardian,
+    }
 }
 
 /// The player's force axis and scale, once calibrated.
@@ -195,6 +207,7 @@ fn force(player: &players::Player) -> Result<Option<(AxisName, Calibration)>, Tr
 fn open_record(sitting: Sitting, on_open: Box<dyn FnOnce(Begun<'_>) + Send>) -> live::OpenRecord {
     Box::new(move |apparatus: Apparatus| {
         let rig_changed = rig::known::said(&apparatus.rig);
+        let age = apparatus.age.map(age_band);
         let keeper = match &sitting.resume {
             Some(broken_off) => {
                 let resumed = record::resume(broken_off, machine::start(apparatus.begin.t))?;
@@ -202,7 +215,7 @@ fn open_record(sitting: Sitting, on_open: Box<dyn FnOnce(Begun<'_>) + Send>) -> 
             }
             None => record::create(&new_session(&sitting, apparatus))?,
         };
-        on_open(Begun { folder: keeper.folder(), rig_changed });
+        on_open(Begun { folder: keeper.folder(), rig_changed, age });
         let keeper: Box<dyn Keep> = Box::new(ThreadedKeeper::start(keeper)?);
         Ok::<_, RecordError>(keeper)
     })

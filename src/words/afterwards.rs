@@ -221,6 +221,26 @@ pub const TABLE_TEXT: &str = "A CSV file with a row for each press: which hold, 
 pub const TABLE_PATH: &str = "Where the file lies";
 /// Example.
 pub const TABLE_HINT: &str = "times.csv";
+/// Opens the list of folders.
+pub const BROWSE: &str = "Look for it in your folders";
+/// Heading of the list.
+pub const BROWSE_TITLE: &str = "Your folders";
+/// To the folder above.
+pub const BROWSE_UP: &str = "The folder above";
+/// Closes the list.
+pub const BROWSE_OVER: &str = "Stop looking";
+/// An empty folder.
+pub const BROWSE_NOTHING: &str = "No folder and no table (.csv, .tsv, .txt) is in it.";
+/// Too many to list.
+pub const BROWSE_MORE: &str = "There are more than are listed: type the path instead.";
+/// A folder, by name.
+pub fn browse_folder(name: &str) -> String {
+    format!("{name} (folder)")
+}
+/// It does not read.
+pub fn browse_fault(why: &str) -> String {
+    format!("This folder cannot be read: {why}")
+}
 /// It does not read.
 pub const TABLE_UNREADABLE: &str =
     "No table with at least two columns can be read there. A CSV file has a line of headers first.";
@@ -313,6 +333,8 @@ pub const SETTINGS_GAIN: &str = "How far the view turns for one count of the mou
 pub const SETTINGS_GAIN_NOTE: &str = "Needed only where the mouse is moved; about as in your game.";
 /// It is no gain.
 pub const SETTINGS_GAIN_WRONG: &str = "The gain is a number from 0.01 to 50 px a count.";
+/// To the check of the rig.
+pub const SETTINGS_RIG: &str = "Check display, mouse and computer";
 /// Where to erase.
 pub const SETTINGS_ERASE: &str = "Sessions and players are erased under Sessions and players.";
 /// Button.

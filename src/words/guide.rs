@@ -152,11 +152,29 @@ pub const ONLY_LIGHT: &str =
 /// Above what is known.
 pub const RIG_STATE: &str = "Where it stands";
 /// It was not checked.
-pub const RIG_NOT_CHECKED: &str =
-    "Not checked yet. Checking the rig step by step is not part of this version of the window.";
-/// What happens instead.
-pub const RIG_TEXT: &str = "Each session measures its display before the first press, and its record says where every time \
-     came from and how far it can be off. The findings say so too.";
+pub const RIG_NOT_CHECKED: &str = "Not checked yet on this computer.";
+/// It was checked.
+pub fn rig_checked(profile: &str) -> String {
+    format!("Checked before, and the last session found it as it was. (Profile {profile}.)")
+}
+/// It was checked, and is another now.
+pub fn rig_changed(profile: &str) -> String {
+    format!("The last session found something else than the check before it (profile {profile}):")
+}
+/// Starts the check.
+pub const RIG_CHECK: &str = "Check them now";
+/// Starts it once more.
+pub const RIG_AGAIN: &str = "Check them again";
+/// Beside the button.
+pub const RIG_LASTS: &str = "About a minute. Single steps can be passed over with Esc.";
+/// It is done.
+pub const RIG_DONE: &str = "The check is done and its profile is kept.";
+/// It was ended before its end.
+pub const RIG_ENDED: &str = "The check was ended before its end: nothing of it was kept.";
+/// What it is for.
+pub const RIG_TEXT: &str = "A short check asks a few questions, listens to how your mouse reports and clicks, and watches what \
+     your display does with each picture. Every session measures its display again before the first \
+     press, and says so if something has changed since.";
 /// What helps.
 pub const RIG_NOTE: &str = "Before you go on: plug the mouse in directly, close recorders and downloads, and sit as you usually sit.";
 /// Goes on without it.

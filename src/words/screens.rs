@@ -33,6 +33,11 @@ pub const YES: &str = "Yes";
 
 // The caution.
 
+/// The title of the window while a screen of this title is on show.
+pub fn window_title(screen: &str) -> String {
+    format!("{screen} \u{2013} {}", super::guide::PROGRAM)
+}
+
 /// Title of the caution.
 pub const CAUTION_TITLE: &str = "Before you start";
 /// The caution, a heading and a text each.

@@ -3,200 +3,26 @@
 //! egui runs headless. The limits come from outside: WCAG 2.1.1 (everything by keyboard), 2.3.1 (no
 //! more than three changes a second) and 4.1.2 (names for a screen reader).
 
-use egui::{Context, Event, Key, Modifiers, RawInput, Rect, Shape, ViewportId, pos2};
-use std::collections::BTreeSet;
+use crate::visitor::{HIGH, Text, Visitor, WITHIN};
+use egui::Key;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use tautline::app::{House, Options, Stagehand, Wished};
+use tautline::app::Wished;
 use tautline::clock;
 use tautline::engine::Ending;
-use tautline::input::InputChoice;
-use tautline::units::{Nanos, Span};
-use tautline::window::{Reply, Screens};
+use tautline::units::Span;
+use tautline::window::Screens;
 
 /// 1280x720 at 200 %.
 const SMALL: [f32; 2] = [640.0, 360.0];
-/// So high that every page is whole in it.
-const HIGH: [f32; 2] = [1600.0, 4200.0];
-/// Long work on a machine that does much else at the time.
-const WITHIN: Span = Span::from_s(240);
-
-struct Text {
-    text: String,
-    rect: Rect,
-}
-
-/// The pages without a window, and the other end of them.
-struct Visitor {
-    context: Context,
-    house: House,
-    stagehand: Stagehand,
-    folder: PathBuf,
-    size: [f32; 2],
-    texts: Vec<Text>,
-    /// What a screen reader would read out of the last frame.
-    labels: BTreeSet<String>,
-    title: String,
-    repaint_in: Duration,
-    replied: bool,
-}
-
-impl Visitor {
-    fn new(name: &str, size: [f32; 2]) -> Visitor {
-        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("guide").join(name);
-        if folder.exists() {
-            std::fs::remove_dir_all(&folder).unwrap();
-        }
-        std::fs::create_dir_all(&folder).unwrap();
-        Visitor::again(folder, size)
+/// The pages over an empty folder.
+fn visitor(name: &str, size: [f32; 2]) -> Visitor {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("guide").join(name);
+    if folder.exists() {
+        std::fs::remove_dir_all(&folder).unwrap();
     }
-
-    /// Starts the program anew over the same folder.
-    fn again(folder: PathBuf, size: [f32; 2]) -> Visitor {
-        let options = Options {
-            size: None,
-            data: Some(folder.join("data")),
-            input: InputChoice::Auto,
-            mouse: None,
-            settings: Some(folder.join("settings.toml")),
-        };
-        let (mut house, stagehand) = House::build(&options).unwrap_or_else(|trouble| {
-            panic!("{trouble:?}");
-        });
-        house.home(Nanos(0));
-        let context = Context::default();
-        context.enable_accesskit();
-        let mut visitor = Visitor {
-            context,
-            house,
-            stagehand,
-            folder,
-            size,
-            texts: Vec::new(),
-            labels: BTreeSet::new(),
-            title: String::new(),
-            repaint_in: Duration::MAX,
-            replied: false,
-        };
-        visitor.settle();
-        visitor
-    }
-
-    fn frame(&mut self, events: Vec<Event>) {
-        let screen_rect = Some(Rect::from_min_size(pos2(0.0, 0.0), self.size.into()));
-        let input = RawInput { screen_rect, events, focused: true, ..RawInput::default() };
-        let mut reply = None;
-        let now = clock::now();
-        let output = self.context.run_ui(input, |ui| {
-            let said = self.house.show(ui, now);
-            reply = reply.take().or(said);
-        });
-        self.replied |= reply == Some(Reply::Home);
-        self.texts.clear();
-        for clipped in &output.shapes {
-            collect(&clipped.shape, &mut self.texts);
-        }
-        if let Some(update) = &output.platform_output.accesskit_update {
-            self.labels = update
-                .nodes
-                .iter()
-                .filter_map(|(_, node)| node.label())
-                .map(str::to_owned)
-                .collect();
-        }
-        let root = &output.viewport_output[&ViewportId::ROOT];
-        self.repaint_in = root.repaint_delay;
-        for command in &root.commands {
-            if let egui::ViewportCommand::Title(title) = command {
-                self.title.clone_from(title);
-            }
-        }
-        output.drop_without_applying_deltas();
-    }
-
-    /// egui settles a layout within a few frames.
-    fn settle(&mut self) {
-        for _ in 0..3 {
-            self.frame(vec![]);
-        }
-    }
-
-    fn press(&mut self, key: Key) {
-        let event = |pressed| Event::Key {
-            key,
-            physical_key: None,
-            pressed,
-            repeat: false,
-            modifiers: Modifiers::NONE,
-        };
-        self.frame(vec![event(true), event(false)]);
-        self.settle();
-    }
-
-    fn type_in(&mut self, text: &str) {
-        self.frame(vec![Event::Text(text.to_owned())]);
-        self.settle();
-    }
-
-    fn all(&self) -> String {
-        self.texts.iter().map(|text| text.text.as_str()).collect::<Vec<_>>().join("\n")
-    }
-
-    fn says(&self, part: &str) -> bool {
-        self.texts.iter().any(|text| text.text.contains(part))
-    }
-
-    /// Clicks the text that says `what`, or a chosen cell of that name.
-    fn click(&mut self, what: &str) {
-        let chosen = format!("\u{2022} {what}");
-        let text = self.texts.iter().find(|text| text.text == what || text.text == chosen);
-        let Some(text) = text else { panic!("`{what}` is not on this page:\n{}", self.all()) };
-        let pos = text.rect.center();
-        let button = |pressed| Event::PointerButton {
-            pos,
-            button: egui::PointerButton::Primary,
-            pressed,
-            modifiers: Modifiers::NONE,
-        };
-        self.frame(vec![Event::PointerMoved(pos)]);
-        self.frame(vec![button(true)]);
-        self.frame(vec![button(false)]);
-        self.settle();
-    }
-
-    /// Draws on until the page says `part`.
-    fn until(&mut self, part: &str) {
-        let until = clock::now() + WITHIN;
-        while !self.says(part) {
-            assert!(clock::now() < until, "`{part}` never came:\n{}", self.all());
-            clock::wait(clock::now() + Span::from_ms(50));
-            self.frame(vec![]);
-        }
-        self.settle();
-    }
-
-    fn wished(&mut self) -> Option<Wished> {
-        let wished = self.stagehand.wished();
-        assert_eq!(self.replied, wished.is_some(), "a reply and a wish come together");
-        self.replied = false;
-        wished
-    }
-
-    fn is_at(&self, title: &str) {
-        let page = self.title.split(" \u{2013} ").next().unwrap_or_default();
-        assert_eq!(page, title, "the page says:\n{}", self.all());
-    }
-}
-
-fn collect(shape: &Shape, texts: &mut Vec<Text>) {
-    match shape {
-        Shape::Text(text) => {
-            let rect = text.visual_bounding_rect();
-            texts.push(Text { text: text.galley.text().to_owned(), rect });
-        }
-        Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, texts)),
-        _ => {}
-    }
+    std::fs::create_dir_all(&folder).unwrap();
+    Visitor::over(folder, size)
 }
 
 const QUESTION: &str = "1   Is there a large difference between a light and a firm hold?";
@@ -256,7 +82,7 @@ fn rehearsed(visitor: &Visitor, seed: &str) -> PathBuf {
 
 #[test]
 fn the_first_start_leads_to_a_session_and_its_findings() {
-    let mut visitor = Visitor::new("first", HIGH);
+    let mut visitor = visitor("first", HIGH);
     to_the_plan(&mut visitor);
     visitor.click("Start the session");
     assert_eq!(visitor.wished(), Some(Wished::Session), "{}", visitor.all());
@@ -294,8 +120,30 @@ fn the_first_start_leads_to_a_session_and_its_findings() {
 }
 
 #[test]
+fn the_rig_is_checked_on_the_way_and_from_the_settings() {
+    let mut visitor = visitor("rig", HIGH);
+    to_the_plan(&mut visitor);
+    visitor.click("Back");
+    visitor.click("Back");
+    visitor.is_at("Your display, mouse and computer");
+    assert!(visitor.says("Not checked yet"), "{}", visitor.all());
+    visitor.click("Check them now");
+    assert_eq!(visitor.wished(), Some(Wished::Rig), "{}", visitor.all());
+    visitor.stagehand.checked();
+    visitor.house.home(clock::now());
+    visitor.settle();
+    visitor.is_at("The holds");
+    assert!(visitor.says("The check is done"), "{}", visitor.all());
+    visitor.click("Settings");
+    visitor.click("Check display, mouse and computer");
+    visitor.is_at("Your display, mouse and computer");
+    visitor.click("Go on without a check");
+    visitor.is_at("Settings");
+}
+
+#[test]
 fn back_loses_nothing_that_was_typed_and_a_second_start_asks_less() {
-    let mut visitor = Visitor::new("back", HIGH);
+    let mut visitor = visitor("back", HIGH);
     to_the_plan(&mut visitor);
     visitor.click("Back");
     visitor.is_at("The holds");
@@ -308,13 +156,13 @@ fn back_loses_nothing_that_was_typed_and_a_second_start_asks_less() {
     visitor.is_at("The holds");
     let folder = visitor.folder.clone();
     drop(visitor);
-    let visitor = Visitor::again(folder, HIGH);
+    let visitor = Visitor::over(folder, HIGH);
     visitor.is_at("What do you want to know?");
 }
 
 #[test]
 fn a_plan_changed_on_screen_is_kept_as_a_file_that_the_command_line_reads() {
-    let mut visitor = Visitor::new("own", HIGH);
+    let mut visitor = visitor("own", HIGH);
     to_the_plan(&mut visitor);
     visitor.click("Back");
     // Both holds have the same rows of cells; the first of a name belongs to the first hold.
@@ -341,7 +189,7 @@ fn a_plan_changed_on_screen_is_kept_as_a_file_that_the_command_line_reads() {
 
 #[test]
 fn a_table_is_shown_mapped_and_worked_out() {
-    let mut visitor = Visitor::new("table", HIGH);
+    let mut visitor = visitor("table", HIGH);
     visitor.click("I have read this");
     visitor.click("Leave them out");
     visitor.click("Tables from elsewhere");
@@ -368,7 +216,7 @@ fn a_table_is_shown_mapped_and_worked_out() {
 
 #[test]
 fn everything_is_reached_by_keyboard_and_has_a_name() {
-    let mut visitor = Visitor::new("keys", [1280.0, 720.0]);
+    let mut visitor = visitor("keys", [1280.0, 720.0]);
     visitor.press(Key::Enter);
     visitor.is_at("Ten presses, to feel it");
     visitor.press(Key::Escape);
@@ -389,7 +237,7 @@ fn everything_is_reached_by_keyboard_and_has_a_name() {
 #[test]
 fn every_text_fits_a_small_window_at_twice_the_scale() {
     for (name, size) in [("small", SMALL), ("medium", [1280.0, 720.0])] {
-        let mut visitor = Visitor::new(name, HIGH);
+        let mut visitor = visitor(name, HIGH);
         visitor.click("I have read this");
         visitor.click("Leave them out");
         visitor.size = size;
@@ -410,7 +258,7 @@ fn every_text_fits_a_small_window_at_twice_the_scale() {
 
 #[test]
 fn words_that_must_not_stand_on_a_page_and_pages_that_stand_still() {
-    let mut visitor = Visitor::new("words", HIGH);
+    let mut visitor = visitor("words", HIGH);
     let all = to_the_plan(&mut visitor).join("\n").to_lowercase();
     let words: Vec<&str> = all.split(|c: char| !c.is_alphabetic()).collect();
     let forbidden = [

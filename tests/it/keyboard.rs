@@ -2,16 +2,21 @@
 //! property. Knows nothing of the program.
 
 use crate::support::xserver::XServer;
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use tautline::clock;
 use tautline::units::Span;
 use x11rb::protocol::xproto::{
-    AtomEnum, ConnectionExt as _, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, Window,
+    AtomEnum, ConnectionExt as _, ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, Window,
 };
 use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
 
 /// Keysyms of the X11 protocol, keysym encoding.
 pub(crate) const ENTER: u32 = 0xff0d;
+pub(crate) const ESCAPE: u32 = 0xff1b;
+pub(crate) const TAB: u32 = 0xff09;
+pub(crate) const DOWN: u32 = 0xff54;
+const SHIFT: u32 = 0xffe1;
 
 /// A keyboard.
 pub(crate) struct Keyboard {
@@ -41,17 +46,40 @@ impl Keyboard {
     /// # Panics
     /// When no key has this keysym.
     pub(crate) fn press(&self, keysym: u32) {
+        self.send(KEY_PRESS_EVENT, keysym);
+        self.send(KEY_RELEASE_EVENT, keysym);
+    }
+
+    /// Presses one key while Shift is down.
+    pub(crate) fn press_shifted(&self, keysym: u32) {
+        self.send(KEY_PRESS_EVENT, SHIFT);
+        self.press(keysym);
+        self.send(KEY_RELEASE_EVENT, SHIFT);
+    }
+
+    fn send(&self, kind: u8, keysym: u32) {
         let place =
             self.keysyms.chunks(self.per_code).position(|syms| syms.first() == Some(&keysym));
         let place = place.unwrap_or_else(|| panic!("no key for {keysym:#x}"));
         let code = self.first_code + u8::try_from(place).expect("a keyboard has 255 codes");
-        for kind in [KEY_PRESS_EVENT, KEY_RELEASE_EVENT] {
-            let sent = self.connection.xtest_fake_input(kind, code, 0, self.root, 0, 0, 0);
-            sent.expect("it is there");
-            // Answered only after the fake input was taken in.
-            self.connection.get_input_focus().expect("it is there").reply().expect("it answers");
-            clock::wait(clock::now() + Span::from_ms(40));
-        }
+        let sent = self.connection.xtest_fake_input(kind, code, 0, self.root, 0, 0, 0);
+        sent.expect("it is there");
+        // Answered only after the fake input was taken in.
+        self.connection.get_input_focus().expect("it is there").reply().expect("it answers");
+        clock::wait(clock::now() + Span::from_ms(40));
+    }
+
+    /// What is on the screen, in a number that another picture would not have.
+    pub(crate) fn picture(&self) -> u64 {
+        let size = self.connection.get_geometry(self.root).expect("it is there");
+        let size = size.reply().expect("it answers");
+        let (width, height) = (size.width, size.height);
+        let asked =
+            self.connection.get_image(ImageFormat::Z_PIXMAP, self.root, 0, 0, width, height, !0);
+        let picture = asked.expect("it is there").reply().expect("it answers");
+        let mut hasher = DefaultHasher::new();
+        picture.data.hash(&mut hasher);
+        hasher.finish()
     }
 
     /// Types small letters; each is its own keysym.

@@ -30,6 +30,7 @@
 //! - `screens`: the untimed screens, by keys, without a window.
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
+//! - `visitor`: the pages headless, for `guide`.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
@@ -75,3 +76,5 @@ mod sessions;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod support;
 mod tidy;
+#[cfg(feature = "window")]
+mod visitor;

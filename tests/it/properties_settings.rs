@@ -3,7 +3,7 @@
 use crate::record_sample::fresh_folder;
 use std::fs;
 use tautline::settings::players::{Hand, find_or_create, list, player_file, save};
-use tautline::settings::{AgeBand, Settings, SettingsError, load};
+use tautline::settings::{Settings, SettingsError, load};
 
 #[test]
 fn the_same_nickname_is_the_same_player() {
@@ -38,12 +38,8 @@ fn a_players_file_that_does_not_read_is_told_with_its_path() {
 fn settings_read_back_and_start_from_nothing() {
     let file = fresh_folder("settings").join("deep").join("settings.toml");
     assert_eq!(load(&file).unwrap(), Settings::default());
-    let settings = Settings {
-        caution_read: true,
-        age_band: Some(AgeBand::Adult),
-        display_lag_ms: Some(6.0),
-        ..Settings::default()
-    };
+    let settings =
+        Settings { caution_read: true, display_lag_ms: Some(6.0), ..Settings::default() };
     tautline::settings::save(&file, &settings).unwrap();
     assert_eq!(load(&file).unwrap(), settings);
 }

@@ -7,8 +7,8 @@ use super::way::Place;
 use super::{Guide, feel, outside, told};
 use crate::app::house::Wish;
 use crate::session::live::{LastScreen, Wishes};
-use crate::settings::{AgeBand, players};
-use crate::sitting::{self, Around, Begun, Sitting, Trouble, Wanted, source};
+use crate::settings::players;
+use crate::sitting::{self, Around, Begun, Sitting, Trouble, Wanted, rig_check, source};
 use crate::window::{Age, Ended, FirstStart, Reply};
 use crate::words::{Tell, afterwards as after, guide as words};
 use std::path::{Path, PathBuf};
@@ -44,6 +44,16 @@ impl Guide {
                 if let Some(wish) = feel::wish(self.keeping.input, self.keeping.mouse(), seed) {
                     return Ok(self.wish(wish));
                 }
+            }
+            Act::CheckRig => {
+                let (input, mouse) = (self.keeping.input, self.keeping.mouse());
+                let plan = rig_check::plan(self.keeping.data()?, input, mouse)?;
+                let facts = rig_check::facts()?;
+                return Ok(self.wish(Wish::Rig(Box::new(plan), Box::new(facts))));
+            }
+            Act::RigPassed => {
+                self.state.rig_passed = true;
+                self.after_rig();
             }
             Act::Choose(index) => self.choose(index),
             Act::Changed => self.changed(),
@@ -120,6 +130,25 @@ impl Guide {
         }
     }
 
+    pub(super) fn look_at_rig(&mut self) {
+        match self.keeping.data().and_then(|data| rig_check::standing(&data)) {
+            Ok(standing) => self.rig = Some(standing),
+            Err(trouble) => self.trouble = Some(trouble),
+        }
+    }
+
+    /// The page of the rig is done: on to the holds, or back to where it was come from.
+    pub(super) fn after_rig(&mut self) {
+        if self.way.here() != Place::Rig {
+            return;
+        }
+        if self.way.led_by(Place::Player) || self.way.led_by(Place::Agreement) {
+            self.way.on(&self.known());
+        } else {
+            self.way.back();
+        }
+    }
+
     fn choose(&mut self, index: usize) {
         let Some(question) = self.questions.get(index) else { return };
         let same = self.draft.as_ref().is_some_and(|draft| draft.began_with(&question.source));
@@ -164,9 +193,15 @@ impl Guide {
 
     fn take_agreement(&mut self, said: FirstStart) -> Result<(), Trouble> {
         self.state.agreement = None;
-        let Some(player) = &self.player else { return Ok(()) };
+        let Some(player) = self.player.clone() else { return Ok(()) };
         if !said.agreed {
             self.agreed.remove(&player.id);
+            if !self.has_sessions {
+                // Who did not agree is not kept as a player.
+                players::take_back(&self.keeping.data()?, &player)?;
+                self.player = None;
+                self.list_players();
+            }
             self.done = Some(words::NOT_STARTED.to_owned());
             self.way.home();
             return Ok(());
@@ -183,13 +218,16 @@ impl Guide {
         Ok(())
     }
 
+    /// Keeps the player's age band, and that the cautions were read.
     pub(super) fn remember_age(&mut self, age: Age) {
         self.keeping.settings.caution_read = true;
-        self.keeping.settings.age_band = Some(match age {
-            Age::Adult => AgeBand::Adult,
-            Age::Young => AgeBand::MinorWithGuardian,
-        });
-        if let Err(trouble) = self.keeping.save() {
+        let mut saved = self.keeping.save();
+        if let Some(player) = &mut self.player {
+            player.age_band = Some(sitting::age_band(age));
+            let kept = self.keeping.data();
+            saved = saved.and(kept.and_then(|data| Ok(players::save(&data, player)?)));
+        }
+        if let Err(trouble) = saved {
             self.trouble = Some(trouble);
         }
     }

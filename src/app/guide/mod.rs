@@ -27,6 +27,7 @@ use super::look;
 use crate::plan::Outlook;
 use crate::settings::players::Player;
 use crate::sitting::Trouble;
+use crate::sitting::rig_check::Standing;
 use crate::units::Nanos;
 use crate::window::{FirstStart, Reply};
 use crate::words::{Told, afterwards as after, guide as words};
@@ -62,6 +63,8 @@ pub(super) struct Guide {
     agreed: BTreeMap<String, FirstStart>,
     /// Whether the player chosen has recorded a session before.
     has_sessions: bool,
+    /// How display, mouse and computer stand; nothing where that does not read.
+    rig: Option<Standing>,
     found: Option<Box<Found>>,
     history: Option<History>,
     trouble: Option<Trouble>,
@@ -70,7 +73,6 @@ pub(super) struct Guide {
     /// What was just done, in a sentence.
     done: Option<String>,
     state: State,
-    titled: Option<Place>,
     now: Nanos,
 }
 
@@ -109,16 +111,17 @@ impl Guide {
             player: None,
             agreed: BTreeMap::new(),
             has_sessions: false,
+            rig: None,
             found: None,
             history: None,
             trouble,
             trouble_within: Arc::default(),
             done: None,
             state: State::default(),
-            titled: None,
             now: Nanos(0),
         };
         guide.list_players();
+        guide.look_at_rig();
         let last = guide.keeping.settings.last_player.clone();
         if let Some(last) = guide.people.iter().find(|player| Some(&player.id) == last.as_ref()) {
             guide.state.nickname.clone_from(&last.nickname);
@@ -139,7 +142,6 @@ impl Guide {
     /// The pages are shown, or shown again: what came of the last wish is taken in.
     pub(super) fn begin(&mut self, now: Nanos) {
         self.now = now;
-        self.titled = None;
         while let Ok(news) = self.news.try_recv() {
             self.take_in(news);
         }
@@ -156,12 +158,19 @@ impl Guide {
                 self.done = Some(words::FELT.to_owned());
                 self.way.on(&self.known());
             }
+            News::RigChecked => {
+                self.look_at_rig();
+                self.done = Some(words::RIG_DONE.to_owned());
+                self.after_rig();
+            }
+            News::RigEnded => self.done = Some(words::RIG_ENDED.to_owned()),
             News::NotStarted => self.done = Some(words::NOT_STARTED.to_owned()),
             News::Ended { folder, ending, age } => {
                 if let Some(age) = age {
                     self.remember_age(age);
                 }
                 self.has_sessions = true;
+                self.look_at_rig();
                 self.done = Some(told::ended(ending).to_owned());
                 self.way.after_session();
                 self.find(vec![folder]);
@@ -178,7 +187,8 @@ impl Guide {
         Known {
             caution_read: self.keeping.settings.caution_read,
             agreed: agreed_now || agreed_before,
-            rig_checked: self.state.rig_passed,
+            rig_checked: self.state.rig_passed
+                || matches!(self.rig, Some(Standing::Checked { .. })),
         }
     }
 
@@ -191,11 +201,6 @@ impl Guide {
             self.hear(done);
         }
         let here = self.way.here();
-        if self.titled != Some(here) {
-            self.titled = Some(here);
-            let title = told::window_title(here);
-            ui.ctx().send_viewport_cmd(egui::ViewportCommand::Title(title));
-        }
         let act = pages::show(self, ui);
         if self.clerk.busy() {
             ui.ctx().request_repaint_after(LOOK_AGAIN);

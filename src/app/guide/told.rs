@@ -51,11 +51,6 @@ pub(super) const fn menu(place: Place) -> &'static str {
     }
 }
 
-/// The window's title, which a screen reader reads out when the page changes.
-pub(super) fn window_title(place: Place) -> String {
-    format!("{} \u{2013} {}", title(place), words::PROGRAM)
-}
-
 /// The words of a hold until the player changes them.
 pub(super) const fn say(tension: Tension) -> &'static str {
     match tension {

@@ -70,6 +70,12 @@ impl Way {
         self.trail.len() > 1
     }
 
+    /// Whether the page on show was come to from `place`.
+    pub(super) fn led_by(&self, place: Place) -> bool {
+        let before = self.trail.len().checked_sub(2).and_then(|at| self.trail.get(at));
+        before == Some(&place)
+    }
+
     /// Back to the page before.
     pub(super) fn back(&mut self) {
         if self.can_go_back() {

@@ -5,17 +5,15 @@ use super::super::size::{Size, size};
 use crate::app::Sheets;
 use crate::clock;
 use crate::input::InputChoice;
-use crate::protocol::{self, Protocol};
 use crate::rig::camera::sheet;
-use crate::rig::{self, Saved, known};
+use crate::rig::{self, Saved};
 use crate::session::live::{self, Booth, Checked, RigPlan};
-use crate::sitting::{machine, source};
+use crate::sitting::rig_check;
 use crate::window::{self, Facts, Opened, WindowOptions, WindowSize};
 use crate::words::Told;
 use crate::words::rig as words;
 use std::path::PathBuf;
 use std::process::ExitCode;
-use std::sync::Arc;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Options {
@@ -44,27 +42,21 @@ impl Options {
     }
 
     fn plan(&self, data: PathBuf) -> Result<RigPlan, Failure> {
-        Ok(RigPlan {
-            before: known::profile_before(&data)?,
-            data,
-            input: self.input,
-            mouse: self.mouse.clone(),
-            with_mouse: !self.no_mouse,
-            machine: machine::machine(),
-            program_version: env!("CARGO_PKG_VERSION").to_owned(),
-        })
+        let plan = rig_check::plan(data, self.input, self.mouse.clone())?;
+        Ok(RigPlan { with_mouse: !self.no_mouse, ..plan })
     }
 }
 
 /// The guided check.
 pub(super) fn check(options: &Options, data: PathBuf) -> Result<Saved, Failure> {
     let plan = options.plan(data)?;
-    let facts = facts()?;
+    let facts = rig_check::facts()?;
     let checked = window::open(options.window(), Box::new(Sheets::default()), move |opened| {
         in_booth(opened, &facts, |booth, stage| live::check(booth, stage, &plan))
     })??;
     match checked {
         Checked::Saved(saved) => Ok(*saved),
+        Checked::Failed(error) => Err((*error).into()),
         Checked::Ended => Err(Failure::Told(vec![Told {
             what: "the check was ended before its end: nothing was kept".to_owned(),
             place: Some("the window".to_owned()),
@@ -76,7 +68,7 @@ pub(super) fn check(options: &Options, data: PathBuf) -> Result<Saved, Failure> 
 /// The screen to be filmed; prints the sheet.
 pub(super) fn film(options: &Options, data: PathBuf) -> Result<ExitCode, Failure> {
     let plan = options.plan(data.clone())?;
-    let facts = facts()?;
+    let facts = rig_check::facts()?;
     let filmed = window::open(options.window(), Box::new(Sheets::default()), move |opened| {
         in_booth(opened, &facts, |booth, stage| live::film(booth, stage, &plan))
     })??;
@@ -118,21 +110,5 @@ fn in_booth<R>(
     done.map(|(stage, found)| {
         drop(stage);
         found
-    })
-}
-
-/// What the screens say of a session; here only the title at their head.
-fn facts() -> Result<Facts, Failure> {
-    let shipped = source::load("first-look")?.protocol;
-    let protocol = Protocol { title: words::TITLE.to_owned(), ..shipped };
-    let schedule = Arc::new(protocol::draw(&protocol, 0));
-    Ok(Facts {
-        protocol: Arc::new(protocol),
-        schedule,
-        player: String::new(),
-        minutes_left: None,
-        sources: String::new(),
-        simulated: false,
-        force: None,
     })
 }

@@ -100,6 +100,8 @@ pub struct Apparatus {
     pub camera_lag: Option<LatencyNote>,
     /// The first event.
     pub begin: Begin,
+    /// The age band told at the first start, if this was one.
+    pub age: Option<Age>,
 }
 
 /// How it went.
@@ -276,6 +278,7 @@ fn course(
         input,
         rig,
         begin: begin.clone(),
+        age,
     };
     let mut keep = match (plan.open_record)(apparatus) {
         Ok(keep) => keep,

@@ -82,6 +82,8 @@ pub enum Checked {
     Ended,
     /// It was kept.
     Saved(Box<Saved>),
+    /// It could not be done or kept, though the window is whole.
+    Failed(Box<LiveError>),
 }
 
 /// A screen's reply, or the wish to end the check.
@@ -93,7 +95,7 @@ enum Said {
 /// Runs the whole check and gives the surface back; its last screen shows what was found.
 ///
 /// # Errors
-/// No usable mouse or screen, an unwritable data folder, or the window went away.
+/// No usable screen, or the window went away.
 pub fn check(
     booth: Booth<'_>,
     stage: Stage,
@@ -101,7 +103,10 @@ pub fn check(
 ) -> Result<(Stage, Checked), LiveError> {
     let mut hands = if plan.with_mouse {
         let (window, bell) = (of_window(&stage), booth.bell.clone());
-        Some(Hands::open(plan.input, plan.mouse.as_deref(), window, bell)?.hands)
+        match Hands::open(plan.input, plan.mouse.as_deref(), window, bell) {
+            Ok(opened) => Some(opened.hands),
+            Err(error) => return Ok((stage, Checked::Failed(Box::new(error.into())))),
+        }
     } else {
         None
     };
@@ -130,7 +135,10 @@ pub fn check(
     }
     let display = measure(booth, stage)?;
     let profile = profile(plan, answers, heard, hands.as_ref(), &display);
-    let saved = rig::save(&plan.data, profile)?;
+    let saved = match rig::save(&plan.data, profile) {
+        Ok(saved) => saved,
+        Err(error) => return Ok((display.stage, Checked::Failed(Box::new(error.into())))),
+    };
     // The window may be closed instead of answered: the file is there all the same.
     let (stage, _) = booth.ask(display.stage, RigScreen::Found(Box::new(saved.clone())), || {})?;
     Ok((stage, Checked::Saved(Box::new(saved))))

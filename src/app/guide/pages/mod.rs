@@ -1,5 +1,6 @@
 //! One file a page: what it says, and what was pressed on it. None of them acts by itself.
 
+mod browse;
 mod findings;
 mod history;
 mod holds;
@@ -43,6 +44,10 @@ pub(super) enum Act {
     CautionRead,
     /// Ten unscored presses.
     Feel,
+    /// The check of display, mouse and computer.
+    CheckRig,
+    /// On without that check.
+    RigPassed,
     /// This question (index).
     Choose(usize),
     /// The draft is another one.

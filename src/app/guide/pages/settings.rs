@@ -1,7 +1,7 @@
 //! Settings: where sessions are kept, the player's gain, text, motion, contrast, display and mouse.
 
 use super::super::super::page::{panel, side};
-use super::super::{Guide, widgets};
+use super::super::{Guide, Place, widgets};
 use super::{Act, framed};
 use crate::settings::{Gain, players};
 use crate::sitting::USUAL_PX_PER_COUNT;
@@ -57,8 +57,9 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
                 ui.label(after::SETTINGS_NO_PLAYER);
             }
         });
+        let check = widgets::button(ui, after::SETTINGS_RIG).clicked();
         side(ui, after::SETTINGS_ERASE);
-        None
+        check.then_some(Act::Go(Place::Rig))
     });
     if on { keep(guide) } else { act }
 }

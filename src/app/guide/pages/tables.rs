@@ -5,6 +5,7 @@ use super::super::super::look;
 use super::super::super::page::{panel, side};
 use super::super::told;
 use super::super::{Guide, widgets};
+use super::browse::Browse;
 use super::{Act, framed};
 use crate::exchange::{Asked, Guess, Mapping, Role, Unit, guess};
 use crate::words::afterwards as after;
@@ -32,6 +33,8 @@ pub(in super::super) struct TableState {
     frames: String,
     /// Whose rows, as typed.
     player: String,
+    /// Where a table is looked for.
+    browse: Browse,
 }
 
 impl TableState {
@@ -89,6 +92,12 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         let table = &mut guide.state.table;
         if widgets::field(ui, after::TABLE_PATH, &mut table.path, after::TABLE_HINT).changed() {
             table.mappings.clear();
+        }
+        let file = table.file();
+        if let Some(chosen) = table.browse.show(ui, file) {
+            table.path = chosen.display().to_string();
+            table.mappings.clear();
+            ui.ctx().request_repaint();
         }
         match table.looked.clone() {
             None => {}
