@@ -87,9 +87,7 @@ fn in_window(arguments: &Arguments, data: PathBuf) -> Result<ExitCode, Failure> 
     } else {
         // Found first: a name that makes no player is told before the check, not after it.
         let player = match &arguments.player {
-            Some(nickname) => {
-                Some(players::find_or_create(&data, nickname, source::seed(None))?)
-            }
+            Some(nickname) => Some(players::find_or_create(&data, nickname, source::seed(None))?),
             None => None,
         };
         let saved = windowed::check(&arguments.window, data.clone())?;
