@@ -5,6 +5,7 @@
 //! read are made from this value and work nothing out anew.
 
 use super::FindingsError;
+use super::by_task::{ByTask, by_task};
 use super::cost::{Costs, costs};
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
@@ -52,6 +53,8 @@ pub struct Findings {
     pub secondary: Secondary,
     /// The time course within the session.
     pub within: Within,
+    /// What only one kind of task tells.
+    pub by_task: ByTask,
     /// What is measured beside the times.
     pub costs: Costs,
     /// From day to day; nothing of one session, or of several players.
@@ -282,11 +285,13 @@ fn work_out_with(
         explored,
         secondary: Secondary::default(),
         within: Within::default(),
+        by_task: ByTask::default(),
         costs: Costs::default(),
         over_sessions: None,
         over_players: None,
     };
     findings.secondary = secondary(&findings);
+    findings.by_task = by_task(&findings);
     findings.costs = costs(&findings);
     findings.within = within(&findings);
     findings.over_players = over_players::over_players(&findings);

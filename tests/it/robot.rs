@@ -109,8 +109,11 @@ fn every_task_is_written_as_it_was_played() {
         ("four-ways", 54),
         ("difficulty", 40),
         ("half-covered", 40),
+        ("vigilance", 36),
     ] {
-        play_session(&format!("short-{task}"), task, least_hits);
+        // To a robot a long watch is the simple task.
+        let played_as = if task == "vigilance" { "simple" } else { task };
+        play_session(&format!("short-{task}"), played_as, least_hits);
     }
 }
 

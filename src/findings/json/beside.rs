@@ -2,6 +2,7 @@
 //! sessions and players.
 
 use super::IntervalJson;
+use super::by_task::{self, ChoiceJson, PointingJson};
 use crate::analysis::crossing::Sure as CrossingSure;
 use crate::findings::Findings;
 use crate::findings::cost::{Beside, HoldCost, Sure, costs_of};
@@ -21,7 +22,7 @@ pub struct HoldBesideJson {
     pub early: Option<IntervalJson>,
     /// Slow presses among those that entered, exact interval.
     pub lapses: Option<IntervalJson>,
-    /// Throughput of pointing, bits a second.
+    /// Throughput of pointing, bits a second: mean of the blocks, or of the conditions of difficulty.
     pub throughput_bits_s: Option<f64>,
     /// Mean distance past the target's middle, px.
     pub constant_error_px: Option<f64>,
@@ -43,6 +44,12 @@ pub struct HoldBesideJson {
     pub slope_theil_sen_ms_per_10min: Option<IntervalJson>,
     /// Change of the small shakes, rms counts per 10 minutes.
     pub small_shakes_per_10min: Option<IntervalJson>,
+    /// Pointing by distance and size. Absent of another task.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pointing: Option<PointingJson>,
+    /// Information in the answers of a choice. Absent of another task.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub choice: Option<ChoiceJson>,
     /// The ex-Gaussian law of its times.
     pub exgaussian: Option<ExGaussianJson>,
     /// The LATER law of its times: promptness, 1/s.
@@ -303,6 +310,8 @@ pub(super) fn hold(findings: &Findings, number: usize) -> HoldBesideJson {
         }),
         slope_theil_sen_ms_per_10min: course.and_then(|c| c.theil_sen).map(Into::into),
         small_shakes_per_10min: course.and_then(|c| c.small_shakes).map(Into::into),
+        pointing: by_task::pointing(findings, number),
+        choice: by_task::choice(findings, number),
         exgaussian: second.map(|second| law(&second.exgauss)),
         later: second
             .and_then(|second| second.later)
