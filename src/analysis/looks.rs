@@ -104,6 +104,16 @@ pub fn bounds(
     Ok(looks)
 }
 
+/// The two-sided level to judge by at the last of these looks: that of its bound in z, to be applied to the
+/// look's own t.
+///
+/// # Errors
+/// [`LooksError`].
+pub fn nominal(information: &[f64], alpha: f64, spending: Spending) -> Result<f64, LooksError> {
+    let looks = bounds(information, alpha, spending)?;
+    Ok(looks.last().map_or(0.0, |look| 2.0 * normal::below(-look.z)))
+}
+
 /// Level that given bounds have spent up to and with each look, whatever rule they are from.
 ///
 /// `looks`: share of the planned information, and |z| at which the look settles it.

@@ -14,7 +14,7 @@ use super::hold_check::{HoldCheck, hold_check};
 use super::input::SessionData;
 use super::looks;
 use super::over_players::{self, OverPlayers};
-use super::over_sessions::{OverSessions, over_sessions};
+use super::over_sessions::{OverSessions, SessionPlan, over_sessions};
 use super::primary::primary;
 use super::secondary::{Secondary, secondary};
 use super::settle::{Settle, settle};
@@ -192,12 +192,14 @@ pub enum Redraw {
 }
 
 /// What is asked of several sessions.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Asked {
     /// Whose sessions may stand together.
     pub players: Players,
     /// How many sessions were declared before the first of them.
     pub declared_sessions: Option<usize>,
+    /// After how many of them the answer may be looked at before the last, ascending, as declared.
+    pub session_looks: Vec<usize>,
 }
 
 /// Whose sessions may stand together.
@@ -247,6 +249,7 @@ fn work_out_with(
     asked: Asked,
     compare: &dyn Fn(&Table) -> Result<Vec<Pair>, FindingsError>,
 ) -> Result<Findings, FindingsError> {
+    let plan = SessionPlan::new(asked.declared_sessions, asked.session_looks)?;
     belong_together(&sessions, asked.players)?;
     let entered = |rule| -> Vec<Block> {
         sessions.iter().enumerate().flat_map(|(i, session)| blocks(session, i, rule)).collect()
@@ -299,7 +302,7 @@ fn work_out_with(
         // More cycles of one player settle nothing about players.
         findings.settles.iter_mut().for_each(|settle| *settle = None);
     } else {
-        findings.over_sessions = over_sessions(&findings, asked.declared_sessions);
+        findings.over_sessions = over_sessions(&findings, plan)?;
     }
     findings.spoilers = spoilers(&findings);
     Ok(findings)

@@ -182,8 +182,11 @@ fn rig(manifest: &Manifest) -> RigFacts {
         let value = format!("{} ms ({}); a note, never added", lag.ms, lag.source);
         note(&mut notes, &format!("lag of {}", lag.of), value);
     }
-    let vsync = manifest.display.get("vsync");
-    let judged = vsync.and_then(|vsync| vsync.get("state")).and_then(Value::as_str);
+    // Simulated sessions of the first versions wrote `judged`.
+    let judged = ["state", "judged"]
+        .iter()
+        .find_map(|key| manifest.display.get("vsync")?.get(key))
+        .and_then(Value::as_str);
     let changed = manifest.rig.as_ref().map_or_else(Vec::new, |rig| {
         note(&mut notes, "rig profile", rig.profile.clone().unwrap_or_else(|| "none".to_owned()));
         for change in &rig.changed_since_profile {

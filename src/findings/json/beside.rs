@@ -201,6 +201,8 @@ pub struct OverSessionsJson {
     pub order: Vec<String>,
     /// How many sessions were declared beforehand.
     pub declared: Option<usize>,
+    /// After how many of them a look was planned before the last.
+    pub looks: Vec<usize>,
     /// Typical time of each hold in each of them, ms.
     pub levels_ms: BTreeMap<String, Vec<Option<f64>>>,
     /// Each comparison.
@@ -222,7 +224,11 @@ pub struct PairOverJson {
     pub always_valid: Option<IntervalJson>,
     /// Verdict over the sessions.
     pub verdict: &'static str,
-    /// `declared`, `not_yet` or `always_valid`.
+    /// Interval that the verdict comes from, by the rule.
+    pub verdict_interval_ms: Option<IntervalJson>,
+    /// Its confidence.
+    pub verdict_confidence: f64,
+    /// `declared`, `planned_look`, `not_yet` or `always_valid`.
     pub rule: &'static str,
     /// Limits of the individuals chart.
     pub control_limits_ms: Option<IntervalJson>,
@@ -405,7 +411,8 @@ pub(super) fn sessions(findings: &Findings, over: &OverSessions) -> OverSessions
     let pairs = findings.pairs.iter().zip(&over.pairs);
     OverSessionsJson {
         order: over.order.iter().map(|&i| findings.sessions[i].name.clone()).collect(),
-        declared: over.declared,
+        declared: over.plan.sessions(),
+        looks: over.plan.looks().to_vec(),
         levels_ms: (0..findings.holds.len()).map(|h| (id(h), over.levels_ms[h].clone())).collect(),
         pairs: pairs
             .map(|(pair, over)| PairOverJson {
@@ -415,8 +422,11 @@ pub(super) fn sessions(findings: &Findings, over: &OverSessions) -> OverSessions
                 from_day_to_day: over.from_day_to_day.map(Into::into),
                 always_valid: over.always_valid.map(Into::into),
                 verdict: over.verdict.name(),
+                verdict_interval_ms: over.verdict_interval.map(Into::into),
+                verdict_confidence: over.verdict_confidence,
                 rule: match over.rule {
                     SessionsRule::Declared => "declared",
+                    SessionsRule::PlannedLook => "planned_look",
                     SessionsRule::NotYet => "not_yet",
                     SessionsRule::AlwaysValid => "always_valid",
                 },
