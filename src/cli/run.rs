@@ -315,7 +315,7 @@ fn open_record(session: Session, folder: Folder) -> live::OpenRecord {
         let keeper = match &session.resume {
             Some(broken_off) => {
                 let resumed = record::resume(broken_off, machine::start(apparatus.begin.t))?;
-                resumed.keeper(&session.protocol, &session.schedule)
+                resumed.with_rig(apparatus.rig).keeper(&session.protocol, &session.schedule)
             }
             None => record::create(&new_session(&session, apparatus))?,
         };
