@@ -30,6 +30,8 @@ mod shapes;
 mod start;
 mod surroundings;
 pub mod survey;
+#[cfg(windows)]
+mod survey_windows;
 mod trial;
 mod vsync;
 #[cfg(target_os = "linux")]

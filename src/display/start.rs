@@ -202,8 +202,8 @@ fn try_modes(
             Ok::<_, DisplayError>(modes::Trial { gathered: tried, delay_refreshes })
         },
     )?;
-    let Taken { gathered, late, .. } = taken.expect("at least one mode is tried");
-    Ok(Tried { late, ..gathered })
+    let Taken { mode, gathered, late } = taken.expect("at least one mode is tried");
+    Ok(Tried { mode, late, ..gathered })
 }
 
 fn try_mode(

@@ -187,7 +187,9 @@ fn rig(manifest: &Manifest) -> RigFacts {
         .iter()
         .find_map(|key| manifest.display.get("vsync")?.get(key))
         .and_then(Value::as_str);
-    let changed = manifest.rig.as_ref().map_or_else(Vec::new, |rig| {
+    let later = manifest.segments.iter().filter_map(|segment| segment.rig.as_ref());
+    let mut changed = Vec::new();
+    for rig in manifest.rig.iter().chain(later) {
         note(&mut notes, "rig profile", rig.profile.clone().unwrap_or_else(|| "none".to_owned()));
         for change in &rig.changed_since_profile {
             note(&mut notes, "changed since that profile", change.clone());
@@ -195,8 +197,8 @@ fn rig(manifest: &Manifest) -> RigFacts {
         for change in &rig.changed_since_session {
             note(&mut notes, "changed since the session before", change.clone());
         }
-        rig.changed_since_session.clone()
-    });
+        changed.extend(rig.changed_since_session.iter().cloned());
+    }
     RigFacts { vsync_judged: judged.map(str::to_owned), changed, notes }
 }
 

@@ -211,7 +211,7 @@ fn open_record(sitting: Sitting, on_open: Box<dyn FnOnce(Begun<'_>) + Send>) -> 
         let keeper = match &sitting.resume {
             Some(broken_off) => {
                 let resumed = record::resume(broken_off, machine::start(apparatus.begin.t))?;
-                resumed.keeper(&sitting.protocol, &sitting.schedule)
+                resumed.with_rig(apparatus.rig).keeper(&sitting.protocol, &sitting.schedule)
             }
             None => record::create(&new_session(&sitting, apparatus))?,
         };
