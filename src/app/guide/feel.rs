@@ -4,7 +4,7 @@
 use crate::app::house::Wish;
 use crate::engine::Start;
 use crate::input::InputChoice;
-use crate::protocol::{self, Ask, Grip, Part, Protocol, Schedule, Tension, shipped};
+use crate::protocol::{self, Ask, Foreperiod, Grip, Part, Protocol, Schedule, Tension, shipped};
 use crate::record::{Keep, MemoryKeeper};
 use crate::rig::known::Known;
 use crate::session::NoLooks;
@@ -69,6 +69,9 @@ fn planned(seed: u64) -> Option<(Protocol, Schedule)> {
     words::FEEL_HOLD_ID.clone_into(&mut hold.id);
     words::FEEL_HOLD.clone_into(&mut hold.say);
     (hold.grip, hold.tension) = (Grip::Other, Tension::Other);
+    // None of the empty waits was left in.
+    let max_ms = protocol.foreperiod.longest_ms();
+    protocol.foreperiod = Foreperiod::Uniform { min_ms: 0.0, max_ms, catch_share: 0.0 };
     words::FEEL_TITLE.clone_into(&mut protocol.title);
     protocol.ask = Ask { before: Vec::new(), after_block: Vec::new(), after_cycle: Vec::new() };
     Some((protocol, schedule))
