@@ -32,6 +32,7 @@ pub use house::{House, Options, Stagehand, Wished, open};
 pub use look::PAGE;
 
 use crate::engine::{Answer, AskFor, Key, PauseReason};
+use crate::protocol::Part;
 use crate::units::Nanos;
 use crate::window::{Facts, Reply, Screenful, Screens, Show};
 use keys::Pressed;
@@ -130,8 +131,10 @@ enum Said {
 
 impl Screens for Sheets {
     fn begin(&mut self, Screenful { show, mut facts }: Screenful, _: Nanos) {
-        if matches!(show, Show::FirstStart | Show::Ended(_)) {
-            // Before and after the session there is nothing left to count.
+        let mut trials = facts.schedule.blocks.iter().flat_map(|block| &block.trials);
+        let to_feel = trials.all(|trial| trial.part == Part::Feel);
+        if to_feel || matches!(show, Show::FirstStart | Show::Ended(_) | Show::Rig(_)) {
+            // Outside a session there is nothing left to count.
             facts.minutes_left = None;
         }
         let asked = matches!(show, Show::Ask(AskFor::Pause { why: PauseReason::StopAsked }));

@@ -2,7 +2,9 @@
 //! painted from, so that window, report and picture cannot disagree.
 
 use crate::findings::plot::{Align, Colour, Drawing, Item, Point, Stroke, Text, Weight};
+use egui::text::{LayoutJob, TextFormat};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Response, Role, Sense, Shape, Ui, vec2};
+use std::sync::Arc;
 
 /// Draws `drawing` as wide as `width`, on its paper; the screen reader is told what it shows.
 pub(super) fn show(ui: &mut Ui, drawing: &Drawing, width: f32) -> Response {
@@ -100,16 +102,33 @@ impl Sheet<'_> {
             Align::End => Align2::RIGHT_BOTTOM,
         };
         let size = px(text.size_px) * self.scale;
-        let font = FontId::proportional(size);
         // The point lies on the base line; a line of text reaches about a fifth below it.
         let at = self.at(text.at) + vec2(0.0, size * 0.24);
-        self.painter.text(at, anchor, &text.says, font.clone(), colour(text.colour));
+        let ink = colour(text.colour);
+        let galley = self.painter.layout_job(job(&text.says, size, ink));
+        let at = anchor.anchor_size(at, galley.size()).min;
         if text.weight == Weight::Strong {
             // The open font has one weight: a second print half a pixel beside it.
-            let beside = at + vec2(0.5, 0.0);
-            self.painter.text(beside, anchor, &text.says, font, colour(text.colour));
+            self.painter.galley(at + vec2(0.5, 0.0), Arc::clone(&galley), ink);
         }
+        self.painter.galley(at, galley, ink);
     }
+}
+
+/// A line of text; its arrows come from the font that has them.
+fn job(says: &str, size: f32, ink: Color32) -> LayoutJob {
+    let mut job = LayoutJob::default();
+    for part in says.split_inclusive(is_arrow) {
+        let end = part.find(is_arrow).unwrap_or(part.len());
+        let (words, arrow) = part.split_at(end);
+        job.append(words, 0.0, TextFormat::simple(FontId::proportional(size), ink));
+        job.append(arrow, 0.0, TextFormat::simple(FontId::monospace(size), ink));
+    }
+    job
+}
+
+fn is_arrow(letter: char) -> bool {
+    ('\u{2190}'..='\u{21ff}').contains(&letter)
 }
 
 /// Whether every corner turns the same way.

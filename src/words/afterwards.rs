@@ -308,15 +308,23 @@ pub const SETTINGS_DATA: &str = "Where sessions are kept";
 /// Hint.
 pub const SETTINGS_DATA_HINT: &str = "the system's folder for data";
 /// Label.
-pub const SETTINGS_DISPLAY: &str = "Display, by its name";
+pub const SETTINGS_DISPLAY: &str = "Display";
 /// When it counts.
-pub const SETTINGS_DISPLAY_NOTE: &str =
-    "From the next start on. Empty: the system chooses. `tautline devices` lists them.";
+pub const SETTINGS_DISPLAY_NOTE: &str = "From the next start on.";
+/// Neither display nor mouse is chosen.
+pub const SETTINGS_ANY: &str = "any";
+/// A display: its name and its size.
+pub fn display_name(id: &str, width: u32, height: u32) -> String {
+    format!("{id} ({width} x {height})")
+}
+/// What was chosen and is not plugged in.
+pub fn not_there(id: &str) -> String {
+    format!("{id} (not there now)")
+}
 /// Label.
-pub const SETTINGS_MOUSE: &str = "Only this mouse, by its number";
+pub const SETTINGS_MOUSE: &str = "Mouse";
 /// How to find it.
-pub const SETTINGS_MOUSE_NOTE: &str =
-    "Empty: every mouse. `tautline devices` lists them, for example 046d:c08b.";
+pub const SETTINGS_MOUSE_NOTE: &str = "With one chosen, presses of every other mouse are left out.";
 /// Label.
 pub const SETTINGS_LAG: &str = "The display's own lag from a data sheet, ms";
 /// What becomes of it.

@@ -15,6 +15,9 @@ use egui::{
     Ui, vec2,
 };
 
+/// A narrower window has the step and the menu below one another.
+const ONE_ROW_EM: f32 = 58.0;
+
 /// What the frame of a page says.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sheet<'a> {
@@ -89,15 +92,19 @@ impl Sheet<'_> {
 
     fn head(&self, ui: &mut Ui) -> Option<Said> {
         let mut said = None;
+        let time = told::time(self.place);
+        let step = way::step(self.place).map(|step| words::step_of(step, way::STEPS));
+        let text: Vec<&str> =
+            [step.as_deref(), Some(time)].into_iter().flatten().filter(|t| !t.is_empty()).collect();
+        let text = text.join("   ·   ");
+        let narrow = ui.available_width() < ONE_ROW_EM * look::em_of(ui);
+        if narrow {
+            side(ui, &text);
+        }
         ui.horizontal(|ui| {
-            let time = told::time(self.place);
-            let step = way::step(self.place).map(|step| words::step_of(step, way::STEPS));
-            let text: Vec<&str> = [step.as_deref(), Some(time)]
-                .into_iter()
-                .flatten()
-                .filter(|t| !t.is_empty())
-                .collect();
-            side(ui, &text.join("   ·   "));
+            if !narrow {
+                side(ui, &text);
+            }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 for (label, what) in self.menu() {
                     if widgets::quiet(ui, label).clicked() {

@@ -30,10 +30,8 @@ pub(super) const fn title(place: Place) -> &'static str {
 /// How long a page takes.
 pub(super) const fn time(place: Place) -> &'static str {
     match place {
-        Place::Caution | Place::Feel | Place::Player | Place::Rig | Place::Practice => {
-            words::HALF_A_MINUTE
-        }
-        Place::Question | Place::Agreement | Place::Plan => words::A_MINUTE,
+        Place::Caution | Place::Feel | Place::Player | Place::Practice => words::HALF_A_MINUTE,
+        Place::Question | Place::Agreement | Place::Rig | Place::Plan => words::A_MINUTE,
         Place::Holds | Place::Tables => words::TWO_MINUTES,
         Place::Findings | Place::Show | Place::History | Place::Settings => {
             words::AS_LONG_AS_YOU_LIKE

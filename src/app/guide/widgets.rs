@@ -152,7 +152,32 @@ pub(super) fn slider(
     in_view(ui.add(slider).labelled_by(label.id)).changed()
 }
 
-/// A box to tick.
+/// A box to tick: empty, or with a tick in it.
 pub(super) fn tick(ui: &mut Ui, label: &str, on: &mut bool) -> bool {
-    in_view(ui.checkbox(on, label)).changed()
+    let em = look::em_of(ui);
+    let side = em * 1.2;
+    let width = ui.available_width() - side - em * 0.6;
+    let font = TextStyle::Body.resolve(ui.style());
+    let text = ui.painter().layout(label.to_owned(), font, TEXT, width);
+    let size = vec2(side + em * 0.6 + text.size().x, text.size().y.max(side) + em * 0.3);
+    let (rect, mut response) = ui.allocate_exact_size(size, Sense::click());
+    if response.clicked() {
+        *on = !*on;
+        response.mark_changed();
+    }
+    let at = egui::pos2(rect.left(), rect.center().y - side / 2.0);
+    let square = egui::Rect::from_min_size(at, vec2(side, side));
+    let line = if response.has_focus() { Stroke::new(2.0, RING) } else { Stroke::new(1.5, TEXT) };
+    let painter = ui.painter();
+    painter.rect(square, 0.0, PAGE, line, StrokeKind::Inside);
+    if *on {
+        let place = |x: f32, y: f32| square.min + vec2(x, y) * side;
+        let points = vec![place(0.22, 0.52), place(0.42, 0.74), place(0.8, 0.26)];
+        painter.add(egui::Shape::line(points, Stroke::new(em * 0.16, RING)));
+    }
+    let middle = egui::pos2(square.right() + em * 0.6, rect.center().y - text.size().y / 2.0);
+    painter.galley(middle, text, TEXT);
+    let is_on = *on;
+    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, is_on, label));
+    in_view(response).changed()
 }

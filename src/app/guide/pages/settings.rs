@@ -3,6 +3,8 @@
 use super::super::super::page::{panel, side};
 use super::super::{Guide, Place, widgets};
 use super::{Act, framed};
+use crate::display;
+use crate::input;
 use crate::settings::{Gain, players};
 use crate::sitting::USUAL_PX_PER_COUNT;
 use crate::words::afterwards as after;
@@ -26,6 +28,9 @@ pub(in super::super) struct Typed {
     display: String,
     mouse: String,
     lag: String,
+    /// Displays and mice that are there, each by its id and its name.
+    displays: Vec<(String, String)>,
+    mice: Vec<(String, String)>,
 }
 
 /// The settings.
@@ -41,9 +46,9 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         let typed = &mut guide.state.typed;
         panel(ui, after::SETTINGS_MACHINE, false, |ui| {
             widgets::field(ui, after::SETTINGS_DATA, &mut typed.data, after::SETTINGS_DATA_HINT);
-            widgets::field(ui, after::SETTINGS_DISPLAY, &mut typed.display, "");
+            choose(ui, after::SETTINGS_DISPLAY, &typed.displays, &mut typed.display);
             side(ui, after::SETTINGS_DISPLAY_NOTE);
-            widgets::field(ui, after::SETTINGS_MOUSE, &mut typed.mouse, "");
+            choose(ui, after::SETTINGS_MOUSE, &typed.mice, &mut typed.mouse);
             side(ui, after::SETTINGS_MOUSE_NOTE);
             widgets::field(ui, after::SETTINGS_LAG, &mut typed.lag, "");
             side(ui, after::SETTINGS_LAG_NOTE);
@@ -98,7 +103,44 @@ fn typed(guide: &Guide) -> Typed {
         gain: gain.map(|gain| gain.to_string()).unwrap_or_default(),
         display: text(settings.display.as_ref()),
         mouse: text(settings.mouse.as_ref()),
+        displays: displays(),
+        mice: mice(),
         lag: settings.display_lag_ms.map(|ms| ms.to_string()).unwrap_or_default(),
+    }
+}
+
+fn displays() -> Vec<(String, String)> {
+    let there = display::survey::outputs().into_iter();
+    there
+        .map(|of| {
+            let name = after::display_name(&of.id, of.size.width, of.size.height);
+            (of.id, name)
+        })
+        .collect()
+}
+
+fn mice() -> Vec<(String, String)> {
+    let there = input::survey().mice.into_iter();
+    let mut mice: Vec<_> = there.map(|mouse| (mouse.info.ident, mouse.info.name)).collect();
+    mice.sort();
+    mice.dedup_by(|a, b| a.0 == b.0);
+    mice
+}
+
+/// One of what is there, or whatever the system has; one that is chosen and not there stays.
+fn choose(ui: &mut Ui, label: &str, there: &[(String, String)], chosen: &mut String) {
+    let absent = (!chosen.is_empty() && !there.iter().any(|(id, _)| id == chosen))
+        .then(|| (chosen.clone(), after::not_there(chosen)));
+    let any = (String::new(), after::SETTINGS_ANY.to_owned());
+    let all: Vec<(String, String)> =
+        [any].into_iter().chain(there.iter().cloned()).chain(absent).collect();
+    let cells: Vec<(usize, &str)> =
+        all.iter().enumerate().map(|(place, (_, name))| (place, name.as_str())).collect();
+    let mut taken = all.iter().position(|(id, _)| id == chosen).unwrap_or(0);
+    if widgets::cells(ui, label, &cells, &mut taken)
+        && let Some((id, _)) = all.get(taken)
+    {
+        chosen.clone_from(id);
     }
 }
 
