@@ -37,7 +37,7 @@ pub(super) struct Arguments {
     /// Forget the player's axis
     #[arg(long, requires = "player")]
     off: bool,
-    /// Where sessions are kept (default: the platform's data folder)
+    /// Where sessions are kept (default: as in the settings, else the platform's data folder)
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
     /// The list as JSON

@@ -15,6 +15,8 @@ mod force;
 mod out;
 mod own_player;
 mod picture;
+#[cfg(feature = "window")]
+mod place;
 mod plan;
 mod plan_grid;
 mod protocols;

@@ -35,7 +35,7 @@ folders on stdout, one a line.")]
 pub(super) struct Arguments {
     /// A protocol file, or the id of a shipped protocol
     protocol: String,
-    /// Where sessions are kept (default: the platform's data folder)
+    /// Where sessions are kept (default: as in the settings, else the platform's data folder)
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
     /// Seed of the draw and of the player (default: a new one)

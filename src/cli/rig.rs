@@ -31,7 +31,7 @@ Examples:
 
 The check is saved in the data folder under rigs/, without host, user or serial names.")]
 pub(super) struct Arguments {
-    /// Where sessions and rigs are kept (default: the platform's data folder)
+    /// Where sessions and rigs are kept (default: as in the settings, else the platform's data folder)
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
     /// Keep the counts for a centimetre, where they are found, for this player too
@@ -39,11 +39,11 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "NAME", conflicts_with_all = ["list", "camera", "film"])]
     player: Option<String>,
     /// List the checks that were saved
-    #[arg(long, conflicts_with_all = ["camera", "film"])]
+    #[arg(long, conflicts_with = "film")]
     list: bool,
     /// Show a screen to be filmed, for the lag that no program can see
     #[cfg(feature = "window")]
-    #[arg(long, conflicts_with_all = ["film", "json"])]
+    #[arg(long, conflicts_with_all = ["list", "film", "json"])]
     camera: bool,
     /// Work out that lag from a sheet with film frames
     #[arg(long, value_name = "SHEET", requires = "camera_rate")]

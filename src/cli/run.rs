@@ -1,14 +1,13 @@
 //! `run`: a session for real, on the real screen with the real mouse.
 
 use super::out::{ENDED_EARLY, Failure, say, told, warn};
-use super::size::{Size, size};
+use super::place::Place;
 use crate::app::Sheets;
 use crate::engine::Ending;
-use crate::input::InputChoice;
 use crate::session::live::{self, Played, Wishes};
 use crate::settings::{self, Settings, players};
 use crate::sitting::{self, Around, Begun, Sitting, Wanted, results, source};
-use crate::window::{self, Ended, WindowOptions, WindowSize};
+use crate::window::{self, Ended};
 use crate::words::Told;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -33,30 +32,20 @@ pub(super) struct Arguments {
     /// Go on with a session that broke off
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["protocol", "player", "seed", "data"])]
     resume: Option<PathBuf>,
-    /// Where sessions are kept (default: the platform's data folder)
+    /// Where sessions are kept (default: as in the settings, else the platform's data folder)
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
     /// Seed of the draw (default: a new one)
     #[arg(long, value_name = "N")]
     seed: Option<u64>,
-    /// A window of this size instead of the whole display, for trying
-    #[arg(long, value_name = "WxH", value_parser = size)]
-    window: Option<Size>,
-    /// Where presses come from: auto, evdev, xinput, wayland, rawinput or window
-    #[arg(long, value_name = "SOURCE", default_value = "auto")]
-    input: InputChoice,
-    /// Only this mouse (`tautline devices` lists them)
-    #[arg(long, value_name = "ID")]
-    mouse: Option<String>,
+    #[command(flatten)]
+    place: Place,
     /// This mouse is the partner's: its presses end the wait (law `partner`)
     #[arg(long, value_name = "ID")]
     partner_mouse: Option<String>,
     /// A gamepad's buttons answer a trial, coarsely timed, instead of ending the partner's wait
     #[arg(long)]
     gamepad_answers: bool,
-    /// On this display (`tautline devices` lists them)
-    #[arg(long, value_name = "ID")]
-    display: Option<String>,
     /// How far the view turns for one count, px; kept for the player
     #[arg(long, value_name = "PX", value_parser = gain, conflicts_with_all = ["cm_per_turn", "fov"])]
     gain: Option<f64>,
@@ -140,9 +129,9 @@ fn play(
         });
     };
     let wanted = Wanted {
-        input: arguments.input,
+        input: arguments.place.input,
         devices: Wishes {
-            mouse: arguments.mouse.clone(),
+            mouse: arguments.place.mouse_or(&kept),
             partner_mouse: arguments.partner_mouse.clone(),
             gamepad_answers: arguments.gamepad_answers,
             ..Wishes::default()
@@ -161,9 +150,7 @@ fn play(
     // The session goes on: what the rig was before is only compared with.
     told(planned.rig_trouble);
     let plan = planned.plan;
-    let fullscreen = WindowSize::Fullscreen { display: arguments.display.clone() };
-    let size = arguments.window.map_or(fullscreen, Size::windowed);
-    let options = WindowOptions { title: "Tautline".to_owned(), size };
+    let options = arguments.place.window_or(&kept);
     let played =
         window::open(options, Box::new(Sheets::default()), move |opened| live::play(opened, plan))?;
     if let Some(Made { said, .. }) = folder.get() {

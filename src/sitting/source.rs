@@ -2,6 +2,7 @@
 
 use super::Trouble;
 use crate::protocol::{self, Protocol};
+use crate::settings;
 use crate::words::{Tell, Told};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -48,14 +49,17 @@ fn read_file(asked: &str) -> Result<String, Trouble> {
     })
 }
 
-/// The data folder: as given, or the platform's.
+/// The data folder: as given, else as in the settings, else the platform's.
 ///
 /// # Errors
-/// The system names no home folder.
+/// The system names no home folder, or the settings do not read.
 pub fn data_folder(given: Option<&Path>) -> Result<PathBuf, Trouble> {
     match given {
         Some(path) => Ok(path.to_path_buf()),
-        None => Ok(crate::settings::data_dir()?),
+        None => match settings::load(&settings::settings_file()?)?.data {
+            Some(kept) => Ok(kept),
+            None => Ok(settings::data_dir()?),
+        },
     }
 }
 

@@ -33,13 +33,15 @@ const EACH: u64 = 97;
 pub(crate) fn count(mut screen: Screen) {
     crate::drive(&mut screen, clock::now() + Span::from_ms(2000), |_| {});
     let before = by_thread::calls_by_name();
-    let own = counting::calls();
+    let (own, held) = (counting::calls(), counting::live_bytes());
     let frames = shown(&mut screen);
     let own = counting::calls() - own;
+    let left = counting::live_bytes() - held;
     let after = by_thread::calls_by_name();
     println!("| thread | calls for memory a frame, over {frames} frames |");
     println!("| --- | --- |");
     println!("| the one that presents | {:.2} |", own as f64 / frames as f64);
+    println!("| bytes it holds more after them than before | {left} |");
     for (name, calls) in after {
         let calls = calls - before.get(&name).copied().unwrap_or(0);
         println!("| {name} | {:.2} |", calls as f64 / frames as f64);

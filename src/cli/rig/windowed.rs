@@ -1,15 +1,15 @@
 //! The two that need a window: the guided check, and the screen to be filmed.
 
 use super::super::out::{Failure, say};
-use super::super::size::{Size, size};
+use super::super::place::Place;
 use crate::app::Sheets;
 use crate::clock;
-use crate::input::InputChoice;
 use crate::rig::camera::sheet;
 use crate::rig::{self, Saved};
 use crate::session::live::{self, Booth, Checked, RigPlan};
+use crate::settings::{self, Settings};
 use crate::sitting::rig_check;
-use crate::window::{self, Facts, Opened, WindowOptions, WindowSize};
+use crate::window::{self, Facts, Opened};
 use crate::words::Told;
 use crate::words::rig as words;
 use std::path::PathBuf;
@@ -20,40 +20,27 @@ pub(super) struct Options {
     /// Without the mouse: only display and computer
     #[arg(long)]
     no_mouse: bool,
-    /// A window of this size instead of the whole display, for trying
-    #[arg(long, value_name = "WxH", value_parser = size)]
-    window: Option<Size>,
-    /// Where presses come from: auto, evdev, xinput, wayland, rawinput or window
-    #[arg(long, value_name = "SOURCE", default_value = "auto")]
-    input: InputChoice,
-    /// Only this mouse (`tautline devices` lists them)
-    #[arg(long, value_name = "ID")]
-    mouse: Option<String>,
-    /// On this display (`tautline devices` lists them)
-    #[arg(long, value_name = "ID")]
-    display: Option<String>,
+    #[command(flatten)]
+    place: Place,
 }
 
 impl Options {
-    fn window(&self) -> WindowOptions {
-        let fullscreen = WindowSize::Fullscreen { display: self.display.clone() };
-        let size = self.window.map_or(fullscreen, Size::windowed);
-        WindowOptions { title: "Tautline".to_owned(), size }
-    }
-
-    fn plan(&self, data: PathBuf) -> Result<RigPlan, Failure> {
-        let plan = rig_check::plan(data, self.input, self.mouse.clone())?;
+    fn plan(&self, data: PathBuf, kept: &Settings) -> Result<RigPlan, Failure> {
+        let plan = rig_check::plan(data, self.place.input, self.place.mouse_or(kept))?;
         Ok(RigPlan { with_mouse: !self.no_mouse, ..plan })
     }
 }
 
 /// The guided check.
 pub(super) fn check(options: &Options, data: PathBuf) -> Result<Saved, Failure> {
-    let plan = options.plan(data)?;
+    let kept = settings::load(&settings::settings_file()?)?;
+    let plan = options.plan(data, &kept)?;
     let facts = rig_check::facts()?;
-    let checked = window::open(options.window(), Box::new(Sheets::default()), move |opened| {
-        in_booth(opened, &facts, |booth, stage| live::check(booth, stage, &plan))
-    })??;
+    let checked = window::open(
+        options.place.window_or(&kept),
+        Box::new(Sheets::default()),
+        move |opened| in_booth(opened, &facts, |booth, stage| live::check(booth, stage, &plan)),
+    )??;
     match checked {
         Checked::Saved(saved) => Ok(*saved),
         Checked::Failed(error) => Err((*error).into()),
@@ -67,11 +54,14 @@ pub(super) fn check(options: &Options, data: PathBuf) -> Result<Saved, Failure> 
 
 /// The screen to be filmed; prints the sheet.
 pub(super) fn film(options: &Options, data: PathBuf) -> Result<ExitCode, Failure> {
-    let plan = options.plan(data.clone())?;
+    let kept = settings::load(&settings::settings_file()?)?;
+    let plan = options.plan(data.clone(), &kept)?;
     let facts = rig_check::facts()?;
-    let filmed = window::open(options.window(), Box::new(Sheets::default()), move |opened| {
-        in_booth(opened, &facts, |booth, stage| live::film(booth, stage, &plan))
-    })??;
+    let filmed = window::open(
+        options.place.window_or(&kept),
+        Box::new(Sheets::default()),
+        move |opened| in_booth(opened, &facts, |booth, stage| live::film(booth, stage, &plan)),
+    )??;
     let answers = filmed.map(|filmed| filmed.answers).unwrap_or_default();
     if answers.len() < rig::camera::FEWEST_CLICKS {
         return Err(Failure::Told(vec![Told {
