@@ -4,6 +4,7 @@
 //! Also the one form of an error that a user sees: what is wrong, where, and how to mend it.
 
 pub mod afterwards;
+pub mod by_task;
 pub mod costs;
 pub mod explored;
 pub mod findings;

@@ -104,15 +104,51 @@ pub fn bounds(
     Ok(looks)
 }
 
-fn check(information: &[f64], alpha: f64) -> Result<(), LooksError> {
-    if information.is_empty() {
-        return Err(LooksError::NoLooks);
+/// The two-sided level to judge by at the last of these looks: that of its bound in z, to be applied to the
+/// look's own t.
+///
+/// # Errors
+/// [`LooksError`].
+pub fn nominal(information: &[f64], alpha: f64, spending: Spending) -> Result<f64, LooksError> {
+    let looks = bounds(information, alpha, spending)?;
+    Ok(looks.last().map_or(0.0, |look| 2.0 * normal::below(-look.z)))
+}
+
+/// Level that given bounds have spent up to and with each look, whatever rule they are from.
+///
+/// `looks`: share of the planned information, and |z| at which the look settles it.
+/// # Source
+/// As [`bounds`].
+/// # Errors
+/// [`LooksError`].
+pub fn spent_by(looks: &[(f64, f64)]) -> Result<Vec<f64>, LooksError> {
+    rising(looks.iter().map(|&(information, _)| information))?;
+    let mut inside = Inside::beginning();
+    let (mut before, mut spent) = (0.0, 0.0);
+    let mut all = Vec::with_capacity(looks.len());
+    for &(information, z) in looks {
+        let (step_sd, bound) = ((information - before).sqrt(), z * information.sqrt());
+        spent += inside.leaves(bound, step_sd);
+        inside = inside.carried(bound, step_sd);
+        all.push(spent);
+        before = information;
     }
+    Ok(all)
+}
+
+fn check(information: &[f64], alpha: f64) -> Result<(), LooksError> {
     if !(alpha > 0.0 && alpha < 1.0) {
         return Err(LooksError::Level { alpha });
     }
+    rising(information.iter().copied())
+}
+
+fn rising(information: impl ExactSizeIterator<Item = f64>) -> Result<(), LooksError> {
+    if information.len() == 0 {
+        return Err(LooksError::NoLooks);
+    }
     let mut before = 0.0;
-    for (look, &information) in information.iter().enumerate() {
+    for (look, information) in information.enumerate() {
         if !(information > before && information <= 1.0) {
             return Err(LooksError::NotRising { look, information });
         }

@@ -30,7 +30,7 @@ pub mod mixed;
 pub mod model;
 pub mod naive;
 pub mod newey_west;
-mod noncentral;
+pub mod noncentral;
 pub mod normal;
 pub mod order;
 pub mod pointing;

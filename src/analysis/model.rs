@@ -117,19 +117,22 @@ impl Model {
         let value_squares: f64 = rows.iter().map(|row| row.value * row.value).sum();
         let mut trend: Vec<f64> = rows.iter().map(|row| row.position).collect();
         centre(&mut trend, &group, &group_size);
-        let mut trends = 0;
-        for s in 0..sessions {
-            let of = |i: &usize| session[*i] == s;
-            let spread: f64 = rows.iter().map(|row| row.position * row.position).sum();
-            let squares: f64 = (0..trend.len()).filter(of).map(|i| trend[i] * trend[i]).sum();
-            let runs = squares > RANK_TOLERANCE * spread;
-            trends += usize::from(runs);
-            let length = if runs { squares.sqrt() } else { f64::INFINITY };
-            let along: f64 = (0..trend.len()).filter(of).map(|i| left[i] * trend[i] / length).sum();
-            for i in (0..trend.len()).filter(of) {
-                trend[i] /= length;
-                left[i] -= along * trend[i];
-            }
+        let spread: f64 = rows.iter().map(|row| row.position * row.position).sum();
+        let mut squares = vec![0.0; sessions];
+        for (&s, trend) in session.iter().zip(&trend) {
+            squares[s] += trend * trend;
+        }
+        let runs = |squares: &f64| *squares > RANK_TOLERANCE * spread;
+        let trends = squares.iter().filter(|squares| runs(squares)).count();
+        let lengths: Vec<f64> =
+            squares.iter().map(|q| if runs(q) { q.sqrt() } else { f64::INFINITY }).collect();
+        let mut along = vec![0.0; sessions];
+        for ((&s, trend), left) in session.iter().zip(&mut trend).zip(&left) {
+            *trend /= lengths[s];
+            along[s] += left * *trend;
+        }
+        for ((&s, trend), left) in session.iter().zip(&trend).zip(&mut left) {
+            *left -= along[s] * trend;
         }
         let left_squares: f64 = left.iter().map(|y| y * y).sum();
         let no_spread = (NO_SPREAD_SHARE * value_squares).max(NO_SPREAD_SHARE_LEFT * left_squares);

@@ -1,4 +1,4 @@
-//! Student's noncentral t, for the interval of a standardised effect.
+//! Student's noncentral t: the interval of a standardised effect, and the power of a t test.
 //!
 //! Knows a t, its degrees of freedom and a noncentrality.
 
@@ -10,13 +10,14 @@ use super::{Interval, bisect};
 
 /// P(T <= t) of the noncentral t: the mean of a normal tail over the residual sd.
 ///
+/// `df`: degrees of freedom, above 0; `delta`: the true difference in standard errors.
 /// ```text
 /// integral of Phi(t s - delta) over the density of s = chi_df / sqrt(df)
 /// ```
 /// Trapezoids over ln s, where the integrand is smooth and dies out on both sides: checked to 1e-11.
 /// # Source
 /// Johnson, Kotz & Balakrishnan (1995) Continuous Univariate Distributions 2, 31 (from memory).
-fn below(t: f64, df: f64, delta: f64) -> f64 {
+pub fn below(t: f64, df: f64, delta: f64) -> f64 {
     let half = df / 2.0;
     let log_scale = std::f64::consts::LN_2 + half * libm::log(half) - ln_gamma(half);
     let step = (0.1 / df.sqrt()).min(0.3 / (1.0 + t.abs()));

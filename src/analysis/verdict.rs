@@ -1,4 +1,4 @@
-//! From intervals to a verdict, and how far an open question is from an answer.
+//! From intervals to a verdict, and how they would shrink with more cycles.
 //!
 //! Knows two intervals and the least difference that matters; no p, no chance. The order of the
 //! rules is the meaning: the first that holds is the verdict.
@@ -48,40 +48,37 @@ pub fn verdict_of(whole: [f64; 2], narrow: [f64; 2], smallest_change: f64) -> Ve
     }
 }
 
-/// Beyond this many further cycles the answer is "no end in sight".
-pub const MOST_FURTHER_CYCLES: usize = 200;
-
-/// Roughly how many more cycles would settle an open pair, were the difference what it now seems:
-/// an even chance, not a promise. `None` where [`MOST_FURTHER_CYCLES`] would not do; 0 where it is
-/// settled.
+/// The fit that `more` further cycles would give, were the difference what it now seems: an even
+/// chance, not a promise.
 ///
-/// `cycles`: done so far, in all sessions; `conditions`: in each.
+/// `cycles`: done so far, in all sessions, at least 1; `conditions`: in each; `confidences`: of the
+/// family's interval and of the one for equivalence.
 /// ```text
 /// se' = se sqrt(K / (K + m)),  df' = df + m (C - 1),  critical value' ~ that of t
 /// ```
-pub fn cycles_to_settle(
+pub fn projected(
     fit: &PairFit,
     cycles: usize,
+    more: usize,
     conditions: usize,
-    smallest_change: f64,
-) -> Option<usize> {
-    (0..=MOST_FURTHER_CYCLES).find(|&more| {
-        let shrink = (cycles as f64 / (cycles + more) as f64).sqrt();
-        let df = fit.df + (more * conditions.saturating_sub(1)) as f64;
-        let narrower = |confidence: f64| {
-            shrink * student::critical(confidence, df) / student::critical(confidence, fit.df)
-        };
-        let half = narrower(0.95) * (fit.high - fit.low) / 2.0;
-        let equivalence = narrower(0.9) * (fit.equivalence_high - fit.equivalence_low) / 2.0;
-        let then = PairFit {
-            low: fit.difference - half,
-            high: fit.difference + half,
-            equivalence_low: fit.difference - equivalence,
-            equivalence_high: fit.difference + equivalence,
-            ..*fit
-        };
-        verdict(Some(&then), smallest_change) != Verdict::Open
-    })
+    confidences: [f64; 2],
+) -> PairFit {
+    let root = (cycles as f64 / (cycles + more) as f64).sqrt();
+    let df = fit.df + (more * conditions.saturating_sub(1)) as f64;
+    let shrink = |confidence: f64| {
+        root * student::critical(confidence, df) / student::critical(confidence, fit.df)
+    };
+    let half = shrink(confidences[0]) * (fit.high - fit.low) / 2.0;
+    let narrow = shrink(confidences[1]) * (fit.equivalence_high - fit.equivalence_low) / 2.0;
+    PairFit {
+        standard_error: root * fit.standard_error,
+        df,
+        low: fit.difference - half,
+        high: fit.difference + half,
+        equivalence_low: fit.difference - narrow,
+        equivalence_high: fit.difference + narrow,
+        ..*fit
+    }
 }
 
 #[cfg(test)]

@@ -19,6 +19,8 @@ Examples:
   tautline findings FOLDER FOLDER --out both several sessions of one player and one protocol together
   tautline findings FOLDER... --sessions-declared 6
                                              one verdict over sessions, six declared before the first
+  tautline findings FOLDER... --sessions-declared 8 --session-looks 5,6
+                                             the same with looks planned after 5 and 6 of eight
   tautline findings FOLDER... --players-agreed
                                              sessions of several players who agreed to be compared
   tautline findings FOLDER --json            the numbers, as findings.json has them, and writes nothing
@@ -39,6 +41,15 @@ pub(super) struct Arguments {
     /// How many sessions were declared before the first of them
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(2..), conflicts_with = "table")]
     sessions_declared: Option<u16>,
+    /// After how many of them the answer may be looked at before the last, as declared: 5,6
+    #[arg(
+        long,
+        value_name = "N,N",
+        value_delimiter = ',',
+        requires = "sessions_declared",
+        conflicts_with = "table"
+    )]
+    session_looks: Vec<u16>,
     /// The sessions are of several players, and each agreed to be compared
     #[arg(long, conflicts_with = "table")]
     players_agreed: bool,
@@ -127,6 +138,7 @@ impl Arguments {
         findings::Asked {
             players: if self.players_agreed { Players::Agreed } else { Players::One },
             declared_sessions: self.sessions_declared.map(usize::from),
+            session_looks: self.session_looks.iter().copied().map(usize::from).collect(),
         }
     }
 }

@@ -122,7 +122,7 @@ fn one(
             "simulated": true,
             "clock": { "chosen": "simulated" },
             "refresh_hz": screen.canvas.rate_hz,
-            "vsync": { "judged": "locked", "how": "simulated" },
+            "vsync": { "state": "locked", "how": "simulated" },
         }),
         input: json!({ "simulated": true, "source": "simulated" }),
         priorities: Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::out::{Failure, say, warn};
 use crate::protocol;
-use crate::record::{self, Difference};
+use crate::record::{self, Difference, ScheduleRow};
 use crate::session;
 use crate::sitting::source;
 use crate::words::Told;
@@ -47,7 +47,16 @@ pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
     }
     let rows = session::replay_rows(&session, &protocol, &schedule, &decoded.events);
     let differences = record::compare_rows(&session.trials, &rows);
-    if differences.is_empty() && decoded.damaged_stretches == 0 {
+    let drawn = ScheduleRow::of(&schedule, &session.context(&protocol, &schedule));
+    let same_draw = drawn == session.schedule;
+    if !same_draw {
+        say("schedule.csv is not what this protocol and this seed draw")?;
+    }
+    for file in &session.changed {
+        say(&format!("{} is not as it was when the session ended", file.name()))?;
+    }
+    let all_as_it_was = same_draw && session.changed.is_empty() && decoded.damaged_stretches == 0;
+    if differences.is_empty() && all_as_it_was {
         say(&format!(
             "{} trials replay to the same rows ({} events)",
             rows.len(),

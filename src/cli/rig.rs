@@ -7,6 +7,8 @@ use crate::rig::camera::{self, NoLag};
 use crate::rig::{self, CameraNote, Saved};
 #[cfg(feature = "window")]
 use crate::rig::{Grade, Matters};
+#[cfg(feature = "window")]
+use crate::settings::{SettingsError, players};
 use crate::sitting::source;
 use crate::words::Told;
 use crate::words::rig as words;
@@ -21,6 +23,7 @@ mod windowed;
 #[command(after_help = "\
 Examples:
   tautline rig                       the guided check, in a window
+  tautline rig --player ana          the same; keeps the counts for a centimetre for ana
   tautline rig --list                the checks that were saved
   tautline rig --camera              a screen to be filmed; prints the sheet to note film frames in
   tautline rig --film SHEET.csv --camera-rate 240
@@ -31,6 +34,10 @@ pub(super) struct Arguments {
     /// Where sessions and rigs are kept (default: the platform's data folder)
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
+    /// Keep the counts for a centimetre, where they are found, for this player too
+    #[cfg(feature = "window")]
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["list", "camera", "film"])]
+    player: Option<String>,
     /// List the checks that were saved
     #[arg(long, conflicts_with_all = ["camera", "film"])]
     list: bool,
@@ -78,10 +85,29 @@ fn in_window(arguments: &Arguments, data: PathBuf) -> Result<ExitCode, Failure> 
     if arguments.camera {
         windowed::film(&arguments.window, data)
     } else {
-        let saved = windowed::check(&arguments.window, data)?;
+        // Found first: a name that makes no player is told before the check, not after it.
+        let player = match &arguments.player {
+            Some(nickname) => Some(players::find_or_create(&data, nickname, source::seed(None))?),
+            None => None,
+        };
+        let saved = windowed::check(&arguments.window, data.clone())?;
+        if let Some(player) = player {
+            keep_counts(&data, player, &saved.profile)?;
+        }
         tell(&saved, arguments.json)?;
         Ok(ExitCode::SUCCESS)
     }
+}
+
+/// Keeps the counts for a centimetre for the player; what was known stays where none were found.
+#[cfg(feature = "window")]
+fn keep_counts(
+    data: &Path,
+    player: players::Player,
+    profile: &rig::Profile,
+) -> Result<(), SettingsError> {
+    let Some(found) = &profile.counts_per_cm else { return Ok(()) };
+    players::save(data, &players::Player { counts_per_cm: Some(found.counts_per_cm), ..player })
 }
 
 #[cfg(not(feature = "window"))]

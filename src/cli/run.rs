@@ -58,8 +58,17 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID")]
     display: Option<String>,
     /// How far the view turns for one count, px; kept for the player
-    #[arg(long, value_name = "PX", value_parser = gain)]
+    #[arg(long, value_name = "PX", value_parser = gain, conflicts_with_all = ["cm_per_turn", "fov"])]
     gain: Option<f64>,
+    /// Instead of --gain: centimetres of the hand for a full turn of the view; kept for the player
+    #[arg(long, value_name = "CM", value_parser = cm_per_turn, requires = "fov")]
+    cm_per_turn: Option<f64>,
+    /// The horizontal field of view that --cm-per-turn is told for, degrees; kept for the player
+    #[arg(long, value_name = "DEG", value_parser = fov, requires = "cm_per_turn")]
+    fov: Option<f64>,
+    /// Counts that the mouse gives a centimetre (its dots an inch over 2.54); kept for the player
+    #[arg(long, value_name = "N", value_parser = counts_per_cm)]
+    counts_per_cm: Option<f64>,
 }
 
 /// A gain that a hand can work with.
@@ -67,6 +76,23 @@ fn gain(text: &str) -> Result<f64, String> {
     let wrong =
         || format!("write px a count, from 0.01 to 50, for example 0.5, instead of `{text}`");
     text.parse().ok().filter(|px| (0.01..=50.0).contains(px)).ok_or_else(wrong)
+}
+
+fn within(text: &str, least: f64, most: f64, what: &str) -> Result<f64, String> {
+    let wrong = || format!("write {what}, from {least} to {most}, instead of `{text}`");
+    text.parse().ok().filter(|value| (least..=most).contains(value)).ok_or_else(wrong)
+}
+
+fn cm_per_turn(text: &str) -> Result<f64, String> {
+    within(text, 2.0, 500.0, "centimetres for a full turn, for example 40")
+}
+
+fn fov(text: &str) -> Result<f64, String> {
+    within(text, 10.0, 170.0, "degrees across the picture, for example 90")
+}
+
+fn counts_per_cm(text: &str) -> Result<f64, String> {
+    within(text, 20.0, 20_000.0, "counts a centimetre, for example 315")
 }
 
 pub(super) fn main(arguments: &Arguments) -> Result<ExitCode, Failure> {
@@ -160,6 +186,31 @@ fn play(
     }
 }
 
+/// Takes over what was told of the gain; says whether anything was.
+fn keep_gain(player: &mut players::Player, arguments: &Arguments) -> Result<bool, Failure> {
+    if let Some(counts) = arguments.counts_per_cm {
+        player.counts_per_cm = Some(counts);
+    }
+    if let Some(px) = arguments.gain {
+        player.px_per_count = Some(px);
+    }
+    if let (Some(cm), Some(fov)) = (arguments.cm_per_turn, arguments.fov) {
+        if player.counts_per_cm.is_none() {
+            return Err(Failure::Told(vec![Told {
+                what: "how many counts the mouse gives a centimetre is not known".to_owned(),
+                place: Some("--cm-per-turn".to_owned()),
+                mend: "add --counts-per-cm N (the mouse's dots an inch over 2.54), or measure it: tautline rig \
+                       --player NAME"
+                    .to_owned(),
+            }]));
+        }
+        (player.cm_per_turn, player.fov_deg) = (Some(cm), Some(fov));
+        // The turn is what was told last.
+        player.px_per_count = None;
+    }
+    Ok(arguments.counts_per_cm.or(arguments.gain).or(arguments.cm_per_turn).is_some())
+}
+
 /// The session, and whether its player was made for it just now.
 fn new(arguments: &Arguments) -> Result<(Sitting, bool), Failure> {
     let asked = arguments.protocol.as_deref().unwrap_or_default();
@@ -169,8 +220,7 @@ fn new(arguments: &Arguments) -> Result<(Sitting, bool), Failure> {
     let nickname = arguments.player.as_deref().unwrap_or_default();
     let fresh = players::find(&data, nickname)?.is_none();
     let mut player = players::find_or_create(&data, nickname, seed)?;
-    if let Some(gain) = arguments.gain {
-        player.px_per_count = Some(gain);
+    if keep_gain(&mut player, arguments)? {
         players::save(&data, &player)?;
     }
     Ok((Sitting::new(source, data, player, seed), fresh))

@@ -18,6 +18,7 @@ mod hand_over;
 #[cfg(target_os = "linux")]
 mod lone;
 mod mode;
+mod modes;
 mod pacing;
 mod refusal;
 mod renderer;
@@ -29,6 +30,8 @@ mod shapes;
 mod start;
 mod surroundings;
 pub mod survey;
+#[cfg(windows)]
+mod survey_windows;
 mod trial;
 mod vsync;
 #[cfg(target_os = "linux")]

@@ -19,6 +19,12 @@ pub enum Refusal {
     /// It told of no frame.
     #[error("silent")]
     Silent,
+    /// It told of every frame as never shown: the window is not on the screen.
+    #[error("all {frames} frames told of as never shown: the window is not on the screen")]
+    NeverShown {
+        /// Frames told of.
+        frames: usize,
+    },
     /// The run was too short.
     #[error("{frames} frames told of, too few to judge")]
     TooFew {

@@ -140,7 +140,7 @@ impl Screen {
             _ if !self.news.is_empty() => now,
             // Nothing to do until the stage is back.
             _ if self.stage.is_none() => now + TRY_AGAIN,
-            Some(flight) if self.ladder[0].rings() => flight.presented + void_after(self.refresh),
+            Some(flight) if self.ladder[0].rings() => flight.presented + self.void_after(),
             Some(_) => now + NAP,
             None => self.next_frame(now),
         }
@@ -175,6 +175,12 @@ impl Screen {
         self.lend()
     }
 
+    /// No frame's fate is waited for longer; a screen that is slower than its refresh gets its own
+    /// pace.
+    fn void_after(&self) -> Span {
+        void_after(self.refresh.max(self.pacing.interval()))
+    }
+
     fn next_frame(&self, now: Nanos) -> Nanos {
         if self.lost { self.try_again } else { self.pacing.next(now) }
     }
@@ -186,7 +192,7 @@ impl Screen {
             && fate.frame == flight.frame
         {
             self.fate(fate, now);
-        } else if now - flight.presented > void_after(self.refresh) {
+        } else if now - flight.presented > self.void_after() {
             // A hidden window is no fault of the clock.
             if !stage.window.viewable() {
                 self.drop_flight(now);

@@ -5,6 +5,7 @@
 
 use super::clocks::{self, Estimate, Nature, PresentationClock};
 use super::earn::{self, Earned};
+use super::modes::{self, Taken};
 use super::pacing::Pacing;
 use super::refusal::Refusal;
 use super::report::{
@@ -15,16 +16,13 @@ use super::seen::ScreenWish;
 use super::surroundings::{Surroundings, outputs_are_real};
 use super::trial::{self, TrialRun};
 use super::vsync::{self, Dithered, VsyncReport, VsyncState};
-use super::{DisplayError, PresentMode, Renderer, Stage, WindowSystem, survey};
+use super::{DisplayError, PresentMode, Renderer, Stage, survey};
 use crate::clock::{self, Bell};
 use crate::units::{Span, StampSource};
 
 /// Frames of the burst and its longest time.
 const BURST_FRAMES: usize = 60;
 const BURST_AT_MOST: Span = Span(1_500_000_000);
-/// A mode in which pictures come later than two refreshes after the present call is not taken; half
-/// a refresh is left for where in the refresh the call fell.
-const MOST_DELAY_REFRESHES: f64 = 2.5;
 /// Where nobody tells the refresh.
 const ASSUMED_HZ: f64 = 60.0;
 /// Believable refreshes, Hz.
@@ -185,20 +183,7 @@ struct Tried {
     late: Vec<RefusedMode>,
 }
 
-/// The modes to try, the usual one of the windowing system first.
-fn modes(wish: Option<PresentMode>, system: WindowSystem) -> Vec<PresentMode> {
-    match (wish, system) {
-        (Some(mode), _) => vec![mode],
-        // Fifo under a compositor of another clock came 250 ms late there.
-        (None, WindowSystem::Wayland) => vec![PresentMode::Mailbox, PresentMode::Fifo],
-        (None, WindowSystem::X11 | WindowSystem::Windows | WindowSystem::Other) => {
-            vec![PresentMode::Fifo, PresentMode::Mailbox]
-        }
-    }
-}
-
-/// Tries one mode after the other until pictures come soon enough in one; the soonest where none
-/// does.
+/// Tries one mode after the other until pictures come soon enough in one.
 fn try_modes(
     stage: &mut Stage,
     renderer: &mut Renderer,
@@ -206,30 +191,19 @@ fn try_modes(
     wish: &ScreenWish,
     refresh: Span,
 ) -> Result<Tried, DisplayError> {
-    let mut late: Vec<RefusedMode> = Vec::new();
-    let mut last = None;
-    for mode in modes(wish.mode, stage.window.system) {
-        // Another wish that is granted as the same mode would only be tried again.
-        if last.is_some() && !stage.offers(mode) {
-            continue;
-        }
-        let tried = try_mode(stage, renderer, bell, wish, refresh, mode)?;
-        let delay = queue_delay(&tried.clocks, &tried.run, refresh);
-        let Some(delay_refreshes) = delay.filter(|&delay| delay > MOST_DELAY_REFRESHES) else {
-            return Ok(Tried { late, ..tried });
-        };
-        late.push(RefusedMode { mode, delay_refreshes });
-        last = Some(tried);
-    }
-    let soonest = late.iter().min_by(|a, b| a.delay_refreshes.total_cmp(&b.delay_refreshes));
-    match (soonest.map(|soonest| soonest.mode), last) {
-        (Some(mode), Some(tried)) if tried.mode == mode => Ok(Tried { late, ..tried }),
-        (Some(mode), _) => {
+    let order = modes::in_order(wish.mode, stage.window.system);
+    let offered: Vec<_> = order.iter().copied().filter(|&mode| stage.offers(mode)).collect();
+    let taken = modes::take(
+        &order,
+        |mode| offered.contains(&mode),
+        |mode| {
             let tried = try_mode(stage, renderer, bell, wish, refresh, mode)?;
-            Ok(Tried { late, ..tried })
-        }
-        (None, _) => unreachable!("at least one mode was tried, and none was soon enough"),
-    }
+            let delay_refreshes = queue_delay(&tried.clocks, &tried.run, refresh);
+            Ok::<_, DisplayError>(modes::Trial { gathered: tried, delay_refreshes })
+        },
+    )?;
+    let Taken { mode, gathered, late } = taken.expect("at least one mode is tried");
+    Ok(Tried { mode, late, ..gathered })
 }
 
 fn try_mode(
@@ -321,7 +295,8 @@ fn judge(
         lattice: None,
         added: Span::ZERO,
     };
-    for (clock, sightings) in clocks.into_iter().zip(&run.sightings) {
+    let told = run.sightings.iter().zip(&run.passed_over);
+    for (clock, (sightings, &passed_over)) in clocks.into_iter().zip(told) {
         let source = clock.source();
         let verdict = match clock.nature() {
             Nature::Lattice => {
@@ -356,6 +331,10 @@ fn judge(
             Ok(earned) => {
                 judged.earned = judged.earned.or(Some(earned));
                 judged.ladder.push(clock);
+            }
+            Err(Refusal::Silent) if passed_over > 0 => {
+                let why = Refusal::NeverShown { frames: passed_over };
+                judged.refused.push(RefusedClock { source, why });
             }
             Err(why) => judged.refused.push(RefusedClock { source, why }),
         }

@@ -1,7 +1,7 @@
 //! The outputs as the program sees them: for the list of devices, for choosing one, and for
 //! millimetres.
 //!
-//! On X11 by RandR, on a connection of its own; elsewhere by what the window library tells. Sizes
+//! On X11 by RandR, on a connection of its own; on Windows by the system's list; elsewhere by what the window library tells. Sizes
 //! that cannot be true (zero, or an aspect ratio posing as millimetres) are left out.
 
 use serde::Serialize;
@@ -82,15 +82,19 @@ pub fn of_monitors(monitors: impl Iterator<Item = MonitorHandle>) -> Vec<Output>
         .collect()
 }
 
-/// The outputs of the X11 server, by RandR; empty where there is no such server or it does not
-/// tell.
+/// The outputs of the X11 server, by RandR, or of the Windows desktop; empty where there is no such
+/// server or it does not tell.
 pub fn outputs() -> Vec<Output> {
     #[cfg(target_os = "linux")]
     {
         // Not being told is an answer of its own: the caller falls back to the window library.
         randr::outputs().unwrap_or_default()
     }
-    #[cfg(not(target_os = "linux"))]
+    #[cfg(windows)]
+    {
+        super::survey_windows::outputs()
+    }
+    #[cfg(not(any(target_os = "linux", windows)))]
     Vec::new()
 }
 

@@ -34,6 +34,8 @@ pub(super) struct TrialRun {
     pub(super) ready: Vec<Span>,
     /// Between the ends of the drawing of successive frames.
     pub(super) intervals: Vec<Span>,
+    /// For each clock, the frames that it told of as never shown.
+    pub(super) passed_over: Vec<usize>,
 }
 
 /// No frame's fate is waited for longer: three refreshes, or 50 ms.
@@ -57,6 +59,7 @@ pub(super) fn run(
         calls: Vec::with_capacity(frames),
         ready: Vec::with_capacity(frames),
         intervals: Vec::with_capacity(frames),
+        passed_over: vec![0; clocks.len()],
     };
     let mut silent = vec![0usize; clocks.len()];
     let mut beat = clock::now();
@@ -65,7 +68,11 @@ pub(super) fn run(
         let scatter = if dither { refresh.0 * (frame as i64 * 37 % 60) / 100 } else { 0 };
         sleep_until(beat + Span(scatter));
         let (handed, armed) = present(stage, renderer, clocks, frame as u64)?;
-        let heard = gather(stage, clocks, &mut silent, &handed, refresh);
+        let told = gather(stage, clocks, &mut silent, &handed, refresh);
+        for (count, told) in gathered.passed_over.iter_mut().zip(&told) {
+            *count += usize::from(frame >= WARM_UP && *told == Some(None));
+        }
+        let heard: Vec<Option<Nanos>> = told.into_iter().map(Option::flatten).collect();
         // Drawing done is told by the estimate, which stands last and adds a constant.
         let ready = heard.last().copied().flatten();
         for (index, clock) in clocks.iter_mut().enumerate() {
@@ -159,16 +166,19 @@ fn present(
     }
 }
 
-/// Waits for every clock that still answers.
+/// Waits for every clock that still answers. Of each: nothing, or when the frame was shown, or that
+/// it never was.
+///
+/// Longer than in a session: a screen so slow is to be judged by its figures, not taken as silent.
 fn gather(
     stage: &Stage,
     clocks: &mut [Box<dyn PresentationClock>],
     silent: &mut [usize],
     handed: &Handed,
     refresh: Span,
-) -> Vec<Option<Nanos>> {
-    let limit = handed.presented + void_after(refresh);
-    let mut heard: Vec<Option<Nanos>> = vec![None; clocks.len()];
+) -> Vec<Option<Option<Nanos>>> {
+    let limit = handed.presented + void_after(refresh) + void_after(refresh);
+    let mut heard: Vec<Option<Option<Nanos>>> = vec![None; clocks.len()];
     loop {
         let now = clock::now();
         let mut waiting = false;
@@ -177,7 +187,7 @@ fn gather(
                 continue;
             }
             match clock.stamps(&stage.gpu, now) {
-                Some(fate) => heard[index] = fate.stamp.map(|stamp| stamp.t),
+                Some(fate) => heard[index] = Some(fate.stamp.map(|stamp| stamp.t)),
                 None => waiting = true,
             }
         }

@@ -68,14 +68,17 @@ fn surely_decimal_comma(cell: &str) -> bool {
     digits(whole) && digits(part) && (part.len() != 3 || whole.len() > 3 || whole == "0")
 }
 
-/// The finite number in a cell.
+/// No time, frame or count in a table comes near this; beyond, squares of it would overflow.
+const LARGEST: f64 = 1e12;
+
+/// The number in a cell, if it is one that a table can hold.
 pub(super) fn number(cell: &str, mark: Mark) -> Option<f64> {
     let text = cell.trim();
     let text = match mark {
         Mark::Dot => text.to_owned(),
         Mark::Comma => text.replacen(',', ".", 1),
     };
-    text.parse().ok().filter(|value: &f64| value.is_finite())
+    text.parse().ok().filter(|value: &f64| value.abs() <= LARGEST)
 }
 
 /// Yes or no in a cell.

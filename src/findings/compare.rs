@@ -5,6 +5,7 @@
 //! read are made from this value and work nothing out anew.
 
 use super::FindingsError;
+use super::by_task::{ByTask, by_task};
 use super::cost::{Costs, costs};
 use super::elsewhere;
 use super::enter::{Block, End, LeftOut, Rule, blocks, with_left_out_at};
@@ -13,7 +14,7 @@ use super::hold_check::{HoldCheck, hold_check};
 use super::input::SessionData;
 use super::looks;
 use super::over_players::{self, OverPlayers};
-use super::over_sessions::{OverSessions, over_sessions};
+use super::over_sessions::{OverSessions, SessionPlan, over_sessions};
 use super::primary::primary;
 use super::secondary::{Secondary, secondary};
 use super::settle::{Settle, settle};
@@ -52,6 +53,8 @@ pub struct Findings {
     pub secondary: Secondary,
     /// The time course within the session.
     pub within: Within,
+    /// What only one kind of task tells.
+    pub by_task: ByTask,
     /// What is measured beside the times.
     pub costs: Costs,
     /// From day to day; nothing of one session, or of several players.
@@ -189,12 +192,14 @@ pub enum Redraw {
 }
 
 /// What is asked of several sessions.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Asked {
     /// Whose sessions may stand together.
     pub players: Players,
     /// How many sessions were declared before the first of them.
     pub declared_sessions: Option<usize>,
+    /// After how many of them the answer may be looked at before the last, ascending, as declared.
+    pub session_looks: Vec<usize>,
 }
 
 /// Whose sessions may stand together.
@@ -244,6 +249,7 @@ fn work_out_with(
     asked: Asked,
     compare: &dyn Fn(&Table) -> Result<Vec<Pair>, FindingsError>,
 ) -> Result<Findings, FindingsError> {
+    let plan = SessionPlan::new(asked.declared_sessions, asked.session_looks)?;
     belong_together(&sessions, asked.players)?;
     let entered = |rule| -> Vec<Block> {
         sessions.iter().enumerate().flat_map(|(i, session)| blocks(session, i, rule)).collect()
@@ -282,11 +288,13 @@ fn work_out_with(
         explored,
         secondary: Secondary::default(),
         within: Within::default(),
+        by_task: ByTask::default(),
         costs: Costs::default(),
         over_sessions: None,
         over_players: None,
     };
     findings.secondary = secondary(&findings);
+    findings.by_task = by_task(&findings);
     findings.costs = costs(&findings);
     findings.within = within(&findings);
     findings.over_players = over_players::over_players(&findings);
@@ -294,7 +302,7 @@ fn work_out_with(
         // More cycles of one player settle nothing about players.
         findings.settles.iter_mut().for_each(|settle| *settle = None);
     } else {
-        findings.over_sessions = over_sessions(&findings, asked.declared_sessions);
+        findings.over_sessions = over_sessions(&findings, plan)?;
     }
     findings.spoilers = spoilers(&findings);
     Ok(findings)

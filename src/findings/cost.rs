@@ -101,7 +101,8 @@ pub struct HoldCost {
     pub errors: Option<Interval>,
     /// Early presses, Wilson's interval.
     pub early: Option<Interval>,
-    /// Throughput, bits a second: mean of the blocks.
+    /// Throughput, bits a second: mean of the blocks; where distances or sizes are several, mean of
+    /// the conditions of difficulty.
     pub throughput: Option<f64>,
     /// Distance from the target's middle along the way to it, px: mean (constant error).
     pub constant_error_px: Option<f64>,
@@ -219,8 +220,11 @@ pub(super) fn block_values(findings: &Findings, measured: Measured) -> Vec<Block
             Measured::Early => {
                 (block.seen > 0).then(|| share(block.count(LeftOut::Early), block.seen))
             }
-            Measured::Throughput => throughput(&movements(session, block.position))
-                .ok()
+            // A block holds too few movements for a spread of each where conditions are several:
+            // then the hold's own throughput stands with its conditions (`by_task`).
+            Measured::Throughput => of_one_difficulty(session, block.position)
+                .then(|| throughput(&movements(session, block.position)).ok())
+                .flatten()
                 .map(|found| found.bits_per_s)
                 .filter(|bits| bits.is_finite()),
             Measured::SmallShakes => {
@@ -250,26 +254,40 @@ pub(super) fn block_values(findings: &Findings, measured: Measured) -> Vec<Block
 }
 
 /// The main attempts of a block that were not abandoned.
-fn in_block(session: &SessionData, position: usize) -> impl Iterator<Item = &TrialFacts> {
+pub(super) fn in_block(
+    session: &SessionData,
+    position: usize,
+) -> impl Iterator<Item = &TrialFacts> {
     let own = session.trials.iter().filter(move |trial| trial.position == position);
     own.filter(|trial| trial.part == Part::Main && trial.outcome != Outcome::Abandoned)
 }
 
+/// Whether all targets of a block appeared at one distance in one size.
+fn of_one_difficulty(session: &SessionData, position: usize) -> bool {
+    let mut aimed_at = in_block(session, position).filter_map(|trial| trial.hand.aimed_at_mm);
+    let Some([distance_mm, size_mm]) = aimed_at.next() else { return true };
+    aimed_at.all(|[distance, size]| {
+        distance.total_cmp(&distance_mm).is_eq() && size.total_cmp(&size_mm).is_eq()
+    })
+}
+
 /// The movements of a block onto its targets: hits and misclicks alike, as the standard has it.
 fn movements(session: &SessionData, position: usize) -> Vec<Movement> {
-    let movement = |trial: &TrialFacts| {
-        if !matches!(trial.outcome, Outcome::Hit | Outcome::Wrong) {
-            return None;
-        }
-        let place = |[x, y]: [f64; 2]| Place { x, y };
-        Some(Movement {
-            from: Place { x: 0.0, y: 0.0 },
-            to: place(trial.hand.target_px?),
-            end: place(trial.hand.end_px?),
-            time_ms: trial.hand.movement_ms?,
-        })
-    };
     in_block(session, position).filter_map(movement).collect()
+}
+
+/// A trial's movement onto its target, where it was answered there or beside it.
+pub(super) fn movement(trial: &TrialFacts) -> Option<Movement> {
+    if !matches!(trial.outcome, Outcome::Hit | Outcome::Wrong) {
+        return None;
+    }
+    let place = |[x, y]: [f64; 2]| Place { x, y };
+    Some(Movement {
+        from: Place { x: 0.0, y: 0.0 },
+        to: place(trial.hand.target_px?),
+        end: place(trial.hand.end_px?),
+        time_ms: trial.hand.movement_ms?,
+    })
 }
 
 fn of_hold(
@@ -308,7 +326,8 @@ fn of_hold(
     HoldCost {
         errors,
         early: wilson(of(LeftOut::Early), hold.trials, confidence).ok(),
-        throughput: mean_of(Measured::Throughput),
+        throughput: mean_of(Measured::Throughput)
+            .or_else(|| findings.by_task.pointing.get(number)?.throughput_bits_s),
         constant_error_px: mean(&off),
         variable_error_px: sd(&off),
         movement_ms: middle(|trial| trial.hand.movement_ms),

@@ -51,6 +51,14 @@ pub enum FindingsError {
     /// The level of a look could not be worked out.
     #[error("the level of a look could not be worked out: {0}")]
     Looks(#[from] LooksError),
+    /// Looks over sessions that cannot be.
+    #[error("looks after {} sessions of {} cannot be", listed(looks), sessions.map_or("no declared number".to_owned(), |n| n.to_string()))]
+    SessionLooks {
+        /// After how many sessions.
+        looks: Vec<usize>,
+        /// How many were declared.
+        sessions: Option<usize>,
+    },
     /// A file could not be written.
     #[error("{} cannot be written: {source}", path.display())]
     Write {
@@ -69,6 +77,10 @@ pub enum FindingsError {
         /// What the painter said.
         reason: String,
     },
+}
+
+fn listed(looks: &[usize]) -> String {
+    looks.iter().map(usize::to_string).collect::<Vec<_>>().join(", ")
 }
 
 impl Tell for FindingsError {
@@ -93,6 +105,10 @@ impl Tell for FindingsError {
             FindingsError::Looks(_) => {
                 "look whether protocol.toml is the file that the session was recorded with"
             }
+            FindingsError::SessionLooks { .. } => {
+                "write --session-looks in rising order, from 5 (fewer sessions tell too little) to below \
+                 --sessions-declared: --sessions-declared 8 --session-looks 5,6"
+            }
             FindingsError::Write { source, .. } if held_elsewhere(source).is_some() => {
                 held_elsewhere(source).unwrap_or_default()
             }
@@ -111,6 +127,7 @@ impl Tell for FindingsError {
             FindingsError::NoSession => Some("FOLDER".to_owned()),
             FindingsError::Analysis(_) => Some("the session's blocks".to_owned()),
             FindingsError::Looks(_) => Some("analysis.looks".to_owned()),
+            FindingsError::SessionLooks { .. } => Some("--session-looks".to_owned()),
             FindingsError::Picture { .. } => Some("the picture".to_owned()),
         };
         Told { what: self.to_string(), place, mend: mend.to_owned() }

@@ -8,6 +8,7 @@ use super::input::{
 };
 use crate::protocol::{Measure, OnsetRule, Part, Protocol};
 use crate::record::{EndedAs, Manifest, Segment, Session, TrialRow, abandon};
+use crate::tasks::{Task as _, TaskKind};
 use crate::units::MotionUnit;
 use serde_json::Value;
 
@@ -59,6 +60,7 @@ pub fn session_data(session: &Session, protocol: &Protocol) -> SessionData {
 }
 
 pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -> TrialFacts {
+    let away = Away::of(row, protocol);
     let happened_ns = row.shown_ns.or(row.press_ns).or(row.foreperiod_start_ns);
     TrialFacts {
         position: row.position,
@@ -94,21 +96,45 @@ pub(super) fn trial(row: &TrialRow, protocol: &Protocol, segments: &[Segment]) -
                 .map(|(counts, seconds)| counts / seconds),
             small_shakes_counts: row.small_shakes_counts,
             force_share: row.force,
-            target_px: target_px(row, protocol),
+            target_px: away.zip(row.target_size_px).map(|(away, px)| away.target_px(px)),
             end_px: row.end_x_px.zip(row.end_y_px).map(|(x, y)| [x, y]),
+            aimed_at_mm: away.map(|away| [away.distance_mm, away.size_mm]),
+            chosen: chosen(row, protocol),
         },
     }
 }
 
-/// Where a pointing target stood from the aim: its direction and distance as the schedule names
-/// them (`away_DEGREES_MM`, counter-clockwise from the right), the scale by the target's own size.
-fn target_px(row: &TrialRow, protocol: &Protocol) -> Option<[f64; 2]> {
-    let mut parts = row.stimulus.strip_prefix("away_")?.split('_');
-    let degrees: f64 = parts.next()?.parse().ok()?;
-    let distance_mm: f64 = parts.next()?.parse().ok()?;
-    let px = distance_mm * row.target_size_px? / protocol.stimulus.size_mm;
-    let angle = degrees.to_radians();
-    Some([px * libm::cos(angle), -px * libm::sin(angle)])
+/// A pointing target as the schedule names it: `away_DEGREES_MM`, or `away_DEGREES_MM_SIZE` where
+/// sizes are several; degrees counter-clockwise from the right.
+#[derive(Debug, Clone, Copy)]
+struct Away {
+    degrees: f64,
+    distance_mm: f64,
+    size_mm: f64,
+}
+
+impl Away {
+    fn of(row: &TrialRow, protocol: &Protocol) -> Option<Away> {
+        let mut parts = row.stimulus.strip_prefix("away_")?.split('_');
+        let mut number = || -> Option<f64> { parts.next()?.parse().ok() };
+        let (degrees, distance_mm) = (number()?, number()?);
+        Some(Away { degrees, distance_mm, size_mm: number().unwrap_or(protocol.stimulus.size_mm) })
+    }
+
+    /// Where it stood from the aim; the scale by the target's own size.
+    fn target_px(self, size_px: f64) -> [f64; 2] {
+        let px = self.distance_mm * size_px / self.size_mm;
+        let angle = self.degrees.to_radians();
+        [px * libm::cos(angle), -px * libm::sin(angle)]
+    }
+}
+
+/// Which alternative of a choice was right and which was given, by their places among all.
+fn chosen(row: &TrialRow, protocol: &Protocol) -> Option<[usize; 2]> {
+    let TaskKind::Choice(choice) = &protocol.task else { return None };
+    let all = choice.stimuli(usize::from(choice.alternatives));
+    let place = |label: &str| all.iter().position(|one| choice.expected(*one) == label);
+    Some([place(&row.expected)?, place(row.response.as_deref()?)?])
 }
 
 /// How long the hand was at rest before the stimulus, s.
@@ -156,9 +182,14 @@ fn rig(manifest: &Manifest) -> RigFacts {
         let value = format!("{} ms ({}); a note, never added", lag.ms, lag.source);
         note(&mut notes, &format!("lag of {}", lag.of), value);
     }
-    let vsync = manifest.display.get("vsync");
-    let judged = vsync.and_then(|vsync| vsync.get("state")).and_then(Value::as_str);
-    let changed = manifest.rig.as_ref().map_or_else(Vec::new, |rig| {
+    // Simulated sessions of the first versions wrote `judged`.
+    let judged = ["state", "judged"]
+        .iter()
+        .find_map(|key| manifest.display.get("vsync")?.get(key))
+        .and_then(Value::as_str);
+    let later = manifest.segments.iter().filter_map(|segment| segment.rig.as_ref());
+    let mut changed = Vec::new();
+    for rig in manifest.rig.iter().chain(later) {
         note(&mut notes, "rig profile", rig.profile.clone().unwrap_or_else(|| "none".to_owned()));
         for change in &rig.changed_since_profile {
             note(&mut notes, "changed since that profile", change.clone());
@@ -166,8 +197,8 @@ fn rig(manifest: &Manifest) -> RigFacts {
         for change in &rig.changed_since_session {
             note(&mut notes, "changed since the session before", change.clone());
         }
-        rig.changed_since_session.clone()
-    });
+        changed.extend(rig.changed_since_session.iter().cloned());
+    }
     RigFacts { vsync_judged: judged.map(str::to_owned), changed, notes }
 }
 

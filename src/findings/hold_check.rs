@@ -52,19 +52,16 @@ pub struct PairCheck {
     pub apart: Option<Apart>,
 }
 
-/// What else the hand showed under a hold: means over blocks, blank where nothing shows it.
+/// What else the hand showed under a hold: means over blocks, blank where nothing shows it. Small
+/// shakes and press length stand with the costs (`cost::HoldCost`), worked out once.
 #[derive(Debug, Clone, Copy, PartialEq, Default, serde::Serialize)]
 pub struct Beside {
     /// Mean rating of tension, 0 to 10.
     pub tension_rating: Option<f64>,
     /// Mean force during the waits, share of a comfortable strong grip.
     pub force_share: Option<f64>,
-    /// Small shakes of the waits: root mean square of the counts in 5 ms.
-    pub small_shakes_counts: Option<f64>,
     /// Counts a second during the waits.
     pub rest_motion_counts_per_s: Option<f64>,
-    /// How long the button was held down, ms.
-    pub press_length_ms: Option<f64>,
 }
 
 /// Checks the holds of these sessions of one protocol.
@@ -162,8 +159,6 @@ fn beside(sessions: &[SessionData], hold: usize) -> Beside {
     Beside {
         tension_rating: over(&rating),
         force_share: hits(|hand| hand.force_share),
-        small_shakes_counts: hits(|hand| hand.small_shakes_counts),
         rest_motion_counts_per_s: hits(|hand| hand.rest_motion_counts_per_s),
-        press_length_ms: hits(|hand| hand.press_ms),
     }
 }

@@ -175,6 +175,10 @@ pub struct HandFacts {
     pub target_px: Option<[f64; 2]>,
     /// Where the aim was at the press, px right and down of its place at the onset.
     pub end_px: Option<[f64; 2]>,
+    /// How far the pointing target appeared from the aim, and its size, mm.
+    pub aimed_at_mm: Option<[f64; 2]>,
+    /// In a choice: which alternative was the right one, and which was given, from 0.
+    pub chosen: Option<[usize; 2]>,
 }
 
 /// A rating of a block.

@@ -5,12 +5,14 @@
 //! in `beside`.
 
 mod beside;
+mod by_task;
 
 pub use beside::{
     ComponentsJson, CostJson, CrossingJson, DecileJson, ExGaussianJson, HoldBesideJson, LaterJson,
     MeasuredJson, MixedJson, OverPlayersJson, OverSessionsJson, PairBesideJson, PairOfPlayersJson,
     PairOverJson, PlayerJson, SpeedBinJson,
 };
+pub use by_task::{ChoiceJson, DifficultyJson, PointingJson};
 
 use super::compare::{Bounds, Findings, Hold};
 use super::explore::Change;
@@ -127,7 +129,20 @@ pub struct HoldCheckJson {
     /// Each pair of holds of different declared tension.
     pub pairs: Vec<HoldPairJson>,
     /// What else the hand showed, by the hold's id.
-    pub beside: BTreeMap<String, Beside>,
+    pub beside: BTreeMap<String, HandBesideJson>,
+}
+
+/// What else the hand showed under a hold. Small shakes and press length are those of the
+/// condition's own `beside`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct HandBesideJson {
+    /// Rating, force, motion at rest.
+    #[serde(flatten)]
+    pub shown: Beside,
+    /// Small shakes, rms counts: median of a block's trials, mean of the blocks.
+    pub small_shakes_counts: Option<f64>,
+    /// Press length of hits, median, ms.
+    pub press_ms: Option<f64>,
 }
 
 /// Two holds of the check: firmer minus lighter, of 10 or share of a comfortable strong grip.
@@ -341,7 +356,18 @@ fn hold_check(findings: &Findings, check: &HoldCheck) -> HoldCheckJson {
     HoldCheckJson {
         told_by: check.told_by,
         pairs: check.pairs.iter().map(pair).collect(),
-        beside: check.beside.iter().enumerate().map(|(hold, of)| (id(hold), *of)).collect(),
+        beside: (0..)
+            .zip(&check.beside)
+            .map(|(hold, shown)| {
+                let cost = findings.costs.holds.get(hold);
+                let of_hand = HandBesideJson {
+                    shown: *shown,
+                    small_shakes_counts: cost.and_then(|cost| cost.small_shakes),
+                    press_ms: cost.and_then(|cost| cost.press_ms),
+                };
+                (id(hold), of_hand)
+            })
+            .collect(),
     }
 }
 

@@ -6,6 +6,7 @@
 //! all painted from one draw list in [`plot`], written by [`files`]. Nothing after `compare`
 //! works a number out anew.
 
+pub mod by_task;
 pub mod compare;
 pub mod cost;
 pub mod elsewhere;

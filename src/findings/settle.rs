@@ -6,7 +6,8 @@
 //! looks good: more cycles are a new plan.
 
 use crate::analysis::primary::EQUIVALENCE_ALPHA;
-use crate::analysis::{Pair, PairFit, Verdict, student};
+use crate::analysis::verdict::projected;
+use crate::analysis::{Pair, PairFit, Verdict};
 use crate::protocol::Protocol;
 
 /// What would settle a pair.
@@ -57,23 +58,19 @@ pub fn settle(pair: &Pair, protocol: &Protocol, sessions: usize) -> Option<Settl
     let cycles = protocol.design.cycles * sessions;
     let most = MOST_TIMES * cycles;
     let found = (1..=most).find_map(|more| {
-        let root = (cycles as f64 / (cycles + more) as f64).sqrt();
-        let df = fit.df + (more * protocol.conditions.len().saturating_sub(1)) as f64;
-        let shrink = |confidence: f64| {
-            root * student::critical(confidence, df) / student::critical(confidence, fit.df)
-        };
-        let shrinks = [shrink(protocol.analysis.confidence), shrink(1.0 - 2.0 * EQUIVALENCE_ALPHA)];
-        let shows = shown(&fit, shrinks, apart_ms, protocol.analysis.smallest_change_ms)?;
+        let confidences = [protocol.analysis.confidence, 1.0 - 2.0 * EQUIVALENCE_ALPHA];
+        let then = projected(&fit, cycles, more, protocol.conditions.len(), confidences);
+        let shows = shown(&then, apart_ms, protocol.analysis.smallest_change_ms)?;
         Some(Settle::MoreCycles { more, shows })
     });
     Some(found.unwrap_or(Settle::OutOfReach { tried: most }))
 }
 
-/// What intervals shrunk by these factors (the whole one, that for equivalence) about the same difference would show.
-fn shown(fit: &PairFit, shrinks: [f64; 2], apart_ms: f64, enough_ms: f64) -> Option<Shows> {
+/// What a fit shows.
+fn shown(fit: &PairFit, apart_ms: f64, enough_ms: f64) -> Option<Shows> {
     let distance = fit.difference.abs();
-    let half = shrinks[0] * (fit.high - fit.low) / 2.0;
-    let half_equivalence = shrinks[1] * (fit.equivalence_high - fit.equivalence_low) / 2.0;
+    let half = (fit.high - fit.low) / 2.0;
+    let half_equivalence = (fit.equivalence_high - fit.equivalence_low) / 2.0;
     if distance + half_equivalence < enough_ms {
         return Some(Shows::ThatItIsTooSmall);
     }

@@ -3,8 +3,7 @@
 //! Says at which level a look may judge and whether it settles everything; it takes no look
 //! itself. Without planned looks the end is judged at the declared confidence.
 
-use crate::analysis::looks::{LooksError, Spending, bounds};
-use crate::analysis::normal;
+use crate::analysis::looks::{LooksError, Spending, nominal};
 use crate::analysis::primary::EQUIVALENCE_ALPHA;
 use crate::analysis::{
     BlockRow, CompareError, CompareSpec, Family, Pair, Redraws, Verdict, compare_at,
@@ -52,10 +51,7 @@ pub fn level_at(protocol: &Protocol, cycle: usize) -> Result<Level, LooksError> 
     let before = design.looks.iter().copied().filter(|look| *look < cycle);
     let information: Vec<f64> =
         before.chain([cycle.min(of)]).map(|cycle| cycle as f64 / of as f64).collect();
-    let nominal = |alpha: f64| -> Result<f64, LooksError> {
-        let looks = bounds(&information, alpha, Spending::Late)?;
-        Ok(looks.last().map_or(0.0, |look| 2.0 * normal::below(-look.z)))
-    };
+    let nominal = |alpha: f64| nominal(&information, alpha, Spending::Late);
     Ok(Level {
         cycle,
         of,

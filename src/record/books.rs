@@ -123,5 +123,26 @@ impl<S: Store> Books<S> {
 
 /// SHA-256 in hex.
 pub(super) fn sha256_hex(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(&Sha256::digest(bytes))
+}
+
+/// SHA-256 in hex of all that a reader holds, a piece at a time: a long file is never in memory whole.
+pub(super) fn sha256_hex_of(mut reader: impl io::Read) -> io::Result<String> {
+    let mut hash = Sha256::new();
+    let mut piece = vec![0; PIECE_BYTES];
+    loop {
+        match reader.read(&mut piece) {
+            Ok(0) => return Ok(hex(&hash.finalize())),
+            Ok(read) => hash.update(&piece[..read]),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+/// Small enough to stay in a core's own cache between reading and hashing.
+const PIECE_BYTES: usize = 128 * 1024;
+
+fn hex(digest: &[u8]) -> String {
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -94,6 +94,7 @@ impl Start {
             local_offset_s: self.local_offset_s,
             clock_ns: self.clock,
             from_position,
+            rig: None,
         }
     }
 }

@@ -34,6 +34,16 @@ pub trait Keep {
     /// When something before it could not be written.
     fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError>;
 
+    /// One entry of what the input reports of itself; written as the display's is. A keeper without
+    /// a manifest has no place for it.
+    ///
+    /// # Errors
+    /// When something before it could not be written.
+    fn input(&mut self, name: &'static str, value: serde_json::Value) -> Result<(), RecordError> {
+        let _no_manifest = (name, value);
+        Ok(())
+    }
+
     /// A block is over (index into the schedule's blocks): all is synced to disk.
     ///
     /// # Errors

@@ -49,6 +49,7 @@ impl<S: Store> Ledger<S> {
             utc: last.utc.checked_add(since).unwrap_or(last.utc),
             clock_ns: t,
             from_position: None,
+            rig: None,
             ..last.clone()
         };
         segments.push(segment);
@@ -84,6 +85,13 @@ impl<S: Store> Ledger<S> {
     /// Stands in the manifest when that is next written.
     pub(super) fn display(&mut self, display: serde_json::Value) {
         self.books.manifest.display = display;
+    }
+
+    /// As [`Ledger::display`], one entry of what the input reports.
+    pub(super) fn input(&mut self, name: &str, value: serde_json::Value) {
+        if let Some(input) = self.books.manifest.input.as_object_mut() {
+            input.insert(name.to_owned(), value);
+        }
     }
 
     pub(super) fn block_end(&mut self, block: usize) -> Result<(), RecordError> {

@@ -157,6 +157,10 @@ pub struct Segment {
     pub clock_ns: Nanos,
     /// Place of the block it starts with; trials of earlier segments at or after it are abandoned.
     pub from_position: Option<usize>,
+    /// What is another in the rig, where the session was taken up again; that of its first start
+    /// stands in the session's own note.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rig: Option<RigNote>,
 }
 
 /// How a session ended.

@@ -3,7 +3,7 @@
 //! A torn last line is left out and counted. It parses no protocol: the text comes out as it was
 //! written, for whoever knows protocols.
 
-use super::books::sha256_hex;
+use super::books::{sha256_hex, sha256_hex_of};
 use super::files::RecordFile;
 use super::manifest::Manifest;
 use super::store::hold_lock;
@@ -59,19 +59,68 @@ impl Session {
 /// Where a file is missing, of a newer format, or does not read (but for a torn last line).
 pub fn open(folder: &Path) -> Result<Session, RecordError> {
     let manifest = read_manifest(folder)?;
-    let trials = read_table::<TrialRow>(folder, RecordFile::Trials)?;
-    let ratings = read_table::<RatingRow>(folder, RecordFile::Ratings)?;
-    let schedule = read_table::<ScheduleRow>(folder, RecordFile::Schedule)?;
+    let mut sums = Checked { folder, manifest: &manifest, changed: Vec::new() };
+    let trials = sums.table::<TrialRow>(RecordFile::Trials)?;
+    let ratings = sums.table::<RatingRow>(RecordFile::Ratings)?;
+    let schedule = sums.table::<ScheduleRow>(RecordFile::Schedule)?;
+    let protocol_text = text(folder, RecordFile::Protocol, sums.read(RecordFile::Protocol)?)?;
+    for file in [RecordFile::Events, RecordFile::DataPackage] {
+        sums.pass_over(file)?;
+    }
+    sums.changed.sort_unstable();
     Ok(Session {
         folder: folder.to_owned(),
-        protocol_text: read_text(folder, RecordFile::Protocol)?,
+        protocol_text,
         schedule: schedule.rows,
         torn: Torn { trials_bytes: trials.torn_bytes, ratings_bytes: ratings.torn_bytes },
         trials: trials.rows,
         ratings: ratings.rows,
-        changed: changed(folder, &manifest)?,
+        changed: sums.changed,
         manifest,
     })
+}
+
+/// Reads files once each, and compares what was read with the checksums taken at the end.
+struct Checked<'a> {
+    folder: &'a Path,
+    manifest: &'a Manifest,
+    changed: Vec<RecordFile>,
+}
+
+impl Checked<'_> {
+    fn read(&mut self, file: RecordFile) -> Result<Vec<u8>, RecordError> {
+        let bytes = read_bytes(self.folder, file)?;
+        self.compare(file, || Ok(sha256_hex(&bytes)))?;
+        Ok(bytes)
+    }
+
+    fn table<Row: Table>(&mut self, file: RecordFile) -> Result<WholeRows<Row>, RecordError> {
+        whole_rows(&self.read(file)?, &self.folder.join(file.name()))
+    }
+
+    /// A file of which nothing but its checksum is wanted.
+    fn pass_over(&mut self, file: RecordFile) -> Result<(), RecordError> {
+        let folder = self.folder;
+        self.compare(file, || {
+            let path = there(folder, file)?;
+            let summed = fs::File::open(&path).and_then(sha256_hex_of);
+            summed.map_err(RecordError::io("read", &path))
+        })
+    }
+
+    /// A session that was broken off has no checksums: nothing is summed then.
+    fn compare(
+        &mut self,
+        file: RecordFile,
+        found: impl FnOnce() -> Result<String, RecordError>,
+    ) -> Result<(), RecordError> {
+        if let Some(expected) = self.manifest.checksums.get(file.name())
+            && found()? != *expected
+        {
+            self.changed.push(file);
+        }
+        Ok(())
+    }
 }
 
 /// Whether no other run holds a session's folder, asked before a window is opened for it.
@@ -134,15 +183,24 @@ pub(super) fn read_manifest(folder: &Path) -> Result<Manifest, RecordError> {
 }
 
 pub(super) fn read_bytes(folder: &Path, file: RecordFile) -> Result<Vec<u8>, RecordError> {
+    let path = there(folder, file)?;
+    fs::read(&path).map_err(RecordError::io("read", &path))
+}
+
+/// Where a file lies, if the folder has it.
+fn there(folder: &Path, file: RecordFile) -> Result<PathBuf, RecordError> {
     let path = folder.join(file.name());
     if folder.is_dir() && !path.exists() {
         return Err(RecordError::NotASession { folder: folder.to_owned(), missing: file.name() });
     }
-    fs::read(&path).map_err(RecordError::io("read", &path))
+    Ok(path)
 }
 
 fn read_text(folder: &Path, file: RecordFile) -> Result<String, RecordError> {
-    let bytes = read_bytes(folder, file)?;
+    text(folder, file, read_bytes(folder, file)?)
+}
+
+fn text(folder: &Path, file: RecordFile, bytes: Vec<u8>) -> Result<String, RecordError> {
     String::from_utf8(bytes).map_err(|error| RecordError::NotText {
         path: folder.join(file.name()),
         offset: error.utf8_error().valid_up_to(),
@@ -187,16 +245,4 @@ fn whole_rows<Row: Table>(bytes: &[u8], path: &Path) -> Result<WholeRows<Row>, R
 /// Where the last ended line ends.
 fn line_end(bytes: &[u8]) -> usize {
     bytes.iter().rposition(|&byte| byte == b'\n').map_or(0, |place| place + 1)
-}
-
-/// The files whose checksums differ from those taken at the end.
-fn changed(folder: &Path, manifest: &Manifest) -> Result<Vec<RecordFile>, RecordError> {
-    let mut changed = Vec::new();
-    for file in RecordFile::CHECKED {
-        let Some(expected) = manifest.checksums.get(file.name()) else { continue };
-        if sha256_hex(&read_bytes(folder, file)?) != *expected {
-            changed.push(file);
-        }
-    }
-    Ok(changed)
 }

@@ -9,7 +9,7 @@ use super::books::Books;
 use super::create::{ROOM_BYTES, Start, preflight};
 use super::events::{decode, file_header};
 use super::files::RecordFile;
-use super::manifest::{EndedAs, Manifest};
+use super::manifest::{EndedAs, Manifest, RigNote};
 use super::open::{Session, open, read_bytes, read_manifest, read_table};
 use super::ratings::RatingRow;
 use super::store::{Durability, FolderStore, Store};
@@ -50,6 +50,14 @@ pub struct Resumed {
 }
 
 impl Resumed {
+    /// With what is another in the rig now; it stands in the manifest from the next block's end on.
+    pub fn with_rig(mut self, rig: RigNote) -> Resumed {
+        if let Some(segment) = self.session.manifest.segments.last_mut() {
+            segment.rig = Some(rig);
+        }
+        self
+    }
+
     /// A keeper that writes on. `protocol` and `schedule`: those of the session's own protocol
     /// text and seed.
     pub fn keeper(self, protocol: &Protocol, schedule: &Schedule) -> FolderKeeper {

@@ -104,10 +104,23 @@ pub trait Table: Serialize + DeserializeOwned {
     /// # Errors
     /// [`RecordError::Table`] with the line of the first row that does not read.
     fn read(bytes: &[u8], path: &Path) -> Result<Vec<Self>, RecordError> {
-        let mut reader = csv::Reader::from_reader(bytes);
-        let rows: Result<Vec<Self>, csv::Error> = reader.deserialize().collect();
-        rows.map_err(|source| RecordError::Table { path: path.to_owned(), source })
+        rows_of(bytes).map_err(|source| RecordError::Table { path: path.to_owned(), source })
     }
+}
+
+/// The rows: by place where the header is this program's own, and by name in a file of an older or
+/// newer one (looking every name up in every row takes as long again).
+fn rows_of<Row: Table>(bytes: &[u8]) -> Result<Vec<Row>, csv::Error> {
+    let mut reader = csv::Reader::from_reader(bytes);
+    let header = reader.byte_headers()?.clone();
+    let own = header.iter().eq(Row::COLUMNS.iter().map(|column| column.name.as_bytes()));
+    let by_name = (!own).then_some(&header);
+    let mut record = csv::ByteRecord::new();
+    let mut rows = Vec::new();
+    while reader.read_byte_record(&mut record)? {
+        rows.push(record.deserialize(by_name)?);
+    }
+    Ok(rows)
 }
 
 /// Declares a row type together with its columns: `name: type, "unit", "meaning";`.

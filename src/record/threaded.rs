@@ -43,6 +43,8 @@ enum Then {
     Trial(Box<TrialRecord>),
     Ratings(RatingRecord),
     Display(serde_json::Value),
+    /// One entry of what the input reports.
+    Input(&'static str, serde_json::Value),
     BlockEnd(usize),
     /// A block is begun again.
     BlockAbandoned(usize),
@@ -129,6 +131,10 @@ fn write_all<S: Store>(
                 ledger.display(display);
                 Ok(())
             }
+            Then::Input(name, value) => {
+                ledger.input(name, value);
+                Ok(())
+            }
             Then::BlockEnd(block) => ledger.block_end(block),
             Then::BlockAbandoned(block) => ledger.block_abandoned(block),
             Then::Close(ending) => ledger.close(ending.into()),
@@ -160,6 +166,10 @@ impl Keep for ThreadedKeeper {
 
     fn display(&mut self, display: serde_json::Value) -> Result<(), RecordError> {
         self.hand_over(Then::Display(display))
+    }
+
+    fn input(&mut self, name: &'static str, value: serde_json::Value) -> Result<(), RecordError> {
+        self.hand_over(Then::Input(name, value))
     }
 
     fn block_end(&mut self, block: usize) -> Result<(), RecordError> {

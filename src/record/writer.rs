@@ -67,6 +67,11 @@ impl<S: Store> Keep for FolderKeeper<S> {
         Ok(())
     }
 
+    fn input(&mut self, name: &'static str, value: serde_json::Value) -> Result<(), RecordError> {
+        self.ledger.input(name, value);
+        Ok(())
+    }
+
     fn block_end(&mut self, block: usize) -> Result<(), RecordError> {
         self.hand_over_events()?;
         self.ledger.block_end(block)

@@ -29,4 +29,10 @@ pub trait Desk {
     fn display_changed(&mut self) -> Option<serde_json::Value> {
         None
     }
+
+    /// What the input has counted so far and the record is to have, by its name there. Asked when
+    /// the display is.
+    fn input_counted(&mut self) -> Option<(&'static str, serde_json::Value)> {
+        None
+    }
 }

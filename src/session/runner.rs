@@ -55,7 +55,7 @@ pub fn run(
                 }
                 Action::Ratings(ratings) => keep.ratings(&ratings)?,
                 Action::BlockEnd { block } => {
-                    keep_display(desk, keep)?;
+                    keep_apparatus(desk, keep)?;
                     keep.block_end(block)?;
                 }
                 Action::BlockAbandoned { block } => {
@@ -69,7 +69,7 @@ pub fn run(
                     engine.step(&looked);
                 }
                 Action::End(ending) => {
-                    keep_display(desk, keep)?;
+                    keep_apparatus(desk, keep)?;
                     keep.close(ending)?;
                     return Ok(ending);
                 }
@@ -84,10 +84,13 @@ pub fn run(
     }
 }
 
-/// A clock that took over in the middle stands in the record as well.
-fn keep_display(desk: &mut dyn Desk, keep: &mut dyn Keep) -> Result<(), RecordError> {
-    match desk.display_changed() {
-        Some(display) => keep.display(display),
+/// A clock that took over in the middle stands in the record as well, and what the input counted.
+fn keep_apparatus(desk: &mut dyn Desk, keep: &mut dyn Keep) -> Result<(), RecordError> {
+    if let Some(display) = desk.display_changed() {
+        keep.display(display)?;
+    }
+    match desk.input_counted() {
+        Some((name, value)) => keep.input(name, value),
         None => Ok(()),
     }
 }

@@ -6,10 +6,12 @@
 
 mod error;
 mod file;
+mod gain;
 pub mod machine;
 pub mod players;
 
 pub use error::SettingsError;
+pub use gain::Gain;
 pub use machine::{AgeBand, Settings, load, save, settings_file};
 
 use etcetera::{BaseStrategy, choose_base_strategy};

@@ -3,7 +3,7 @@
 //! The id (a slug and four letters) is all that session folders know of a player. The same
 //! nickname always leads to the same player.
 
-use super::{AgeBand, SettingsError, file};
+use super::{AgeBand, Gain, SettingsError, file};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use serde::{Deserialize, Serialize};
@@ -32,6 +32,12 @@ pub struct Player {
     pub px_per_count: Option<f64>,
     /// Counts the mouse gives a centimetre, by the ruler; once measured.
     pub counts_per_cm: Option<f64>,
+    /// Centimetres of the hand for a full turn of the view, where the gain was told so.
+    #[serde(default)]
+    pub cm_per_turn: Option<f64>,
+    /// The horizontal field of view that this was told for, degrees.
+    #[serde(default)]
+    pub fov_deg: Option<f64>,
     /// The hand on the mouse; once told.
     pub hand: Option<Hand>,
     /// The age band; once told.
@@ -54,6 +60,20 @@ pub struct ForceScale {
     pub rest: f64,
     /// Raw reading at a comfortable strong grip.
     pub strong: f64,
+}
+
+impl Player {
+    /// The gain, where it is known: as px, or by the hand's turn.
+    pub fn gain(&self) -> Option<Gain> {
+        let turn = || {
+            Some(Gain::Turn {
+                counts_per_cm: self.counts_per_cm?,
+                cm_per_turn: self.cm_per_turn?,
+                fov_deg: self.fov_deg?,
+            })
+        };
+        self.px_per_count.map(Gain::PxPerCount).or_else(turn)
+    }
 }
 
 /// The hand on the mouse.
@@ -88,6 +108,8 @@ pub fn find_or_create(data: &Path, nickname: &str, seed: u64) -> Result<Player, 
         nickname,
         px_per_count: None,
         counts_per_cm: None,
+        cm_per_turn: None,
+        fov_deg: None,
         hand: None,
         age_band: None,
         force: None,

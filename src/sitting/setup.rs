@@ -11,7 +11,7 @@ use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper, 
 use crate::rig;
 use crate::session::live::{self, Apparatus, LastScreen};
 use crate::session::start_of;
-use crate::settings::{AgeBand, Settings, players};
+use crate::settings::{AgeBand, Gain, Settings, players};
 use crate::window::Age;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -161,7 +161,7 @@ pub fn plan(
         schedule: Arc::clone(&sitting.schedule),
         start: sitting.start,
         player: sitting.player.nickname.clone(),
-        px_per_count: sitting.player.px_per_count.unwrap_or(USUAL_PX_PER_COUNT),
+        gain: sitting.player.gain().unwrap_or(Gain::PxPerCount(USUAL_PX_PER_COUNT)),
         force: force(&sitting.player)?,
         display_lag_ms: kept.display_lag_ms,
         known_rig,
@@ -211,7 +211,7 @@ fn open_record(sitting: Sitting, on_open: Box<dyn FnOnce(Begun<'_>) + Send>) -> 
         let keeper = match &sitting.resume {
             Some(broken_off) => {
                 let resumed = record::resume(broken_off, machine::start(apparatus.begin.t))?;
-                resumed.keeper(&sitting.protocol, &sitting.schedule)
+                resumed.with_rig(apparatus.rig).keeper(&sitting.protocol, &sitting.schedule)
             }
             None => record::create(&new_session(&sitting, apparatus))?,
         };

@@ -1,6 +1,6 @@
 //! The time course in plain words: within a session, from day to day, from player to player.
 
-use super::findings::{Ms, capital};
+use super::findings::{Ms, capital, fine_confidence};
 
 /// Two holds whose slopes differ.
 pub fn slopes_apart(a: &str, b: &str, per_10min_ms: f64, low_ms: f64, high_ms: f64) -> String {
@@ -108,6 +108,28 @@ pub fn verdict_over(verdict: OverSessions, faster: &str, slower: &str) -> String
 /// How the verdict over sessions came about.
 pub fn declared_rule(number: usize) -> String {
     format!("{number} sessions were declared before the first, and all of them are here.")
+}
+
+/// A look over sessions that was planned. `give`: give or take at its level.
+pub fn planned_look(done: usize, declared: usize, give: Ms, at: f64) -> String {
+    let which = if done == declared {
+        format!("All {declared} declared sessions are here, and looks were planned before the last")
+    } else {
+        format!("A look was planned after {done} of the {declared} declared sessions")
+    };
+    format!(
+        "{which}: judged with a give or take of {give} ms ({}), so that all looks together err no more \
+         often than one. Between planned looks there is no verdict.",
+        fine_confidence(at)
+    )
+}
+
+/// The next planned look is still to come.
+pub fn not_yet_a_look(done: usize, declared: usize, look: usize) -> String {
+    format!(
+        "{done} of the {declared} declared sessions are here, and the next look was planned after {look}: \
+         no verdict over sessions before it."
+    )
 }
 
 /// Not all declared sessions are here.

@@ -1,9 +1,10 @@
-//! Between stamp and ring, and between stimulus and response, our own code asks for no memory and
+//! An hour of each protocol loses nothing and holds no more at its end than at its start. Between stamp and ring, and between stimulus and response, our own code asks for no memory and
 //! writes no file: counted by an allocator that counts, in a binary of its own for that reason.
 //!
 //! What libraries ask for on these ways is another matter: docs/measured.md has it.
 
 mod counting;
+mod hour;
 mod session;
 #[cfg(feature = "window")]
 mod stamps;
@@ -17,6 +18,11 @@ fn the_counter_counts() {
     let mut grown = std::hint::black_box(vec![1_u8]);
     grown.reserve(1_000);
     assert_eq!(counting::calls() - before, 2, "one piece, made larger once");
+    let held = counting::live_bytes();
+    let piece = std::hint::black_box(vec![0_u8; 300]);
+    assert_eq!(counting::live_bytes() - held, 300);
+    drop(piece);
+    assert_eq!(counting::live_bytes(), held, "given back");
     let named = std::thread::Builder::new().name("other".to_owned());
     let other = named.spawn(|| drop(std::hint::black_box(vec![0_u8; 64]))).unwrap();
     let waiting = counting::calls();

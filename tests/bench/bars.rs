@@ -34,6 +34,27 @@ pub(crate) fn judge(program: &Runs, plain: &Runs) -> Vec<Bar> {
     bars
 }
 
+/// The bars that hold beside other work too: errors may grow, but the program has to know it.
+pub(crate) fn under_load(program: &Runs) -> Vec<Bar> {
+    vec![whole(program), stated(program)]
+}
+
+/// How many trials were flagged, and how far off each kind was against what was stated of it.
+pub(crate) fn by_flag(program: &Runs) -> String {
+    let of = |flagged: bool| {
+        let sds = program.close().filter(|answer| answer.flagged == flagged).filter_map(|answer| {
+            Some(answer.rt_error_ms.abs() / answer.rt_sd_ms.filter(|&sd_ms| sd_ms > 0.0)?)
+        });
+        Spread::of(sds.collect())
+    };
+    let [plain, flagged] = [of(false), of(true)];
+    let largest = |spread: Spread| match spread.n {
+        0 => "none".to_owned(),
+        n => format!("{n}, largest {:.2} stated sd", spread.most_abs_ms),
+    };
+    format!("unflagged: {}; flagged: {}", largest(plain), largest(flagged))
+}
+
 fn whole(program: &Runs) -> Bar {
     let says = format!("no trial lost or invented: {} and {}", program.lost, program.invented);
     Bar { says, passed: program.lost == 0 && program.invented == 0 }

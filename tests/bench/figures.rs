@@ -87,21 +87,28 @@ impl Runs {
         let mut rows = row("click RT", self.rt());
         rows += &row("onset stamp", self.shown());
         rows += &row("press stamp", self.press());
-        let moves: Vec<f64> = self.close().filter_map(|answer| answer.move_error_ms).collect();
-        if !moves.is_empty() {
-            rows += &row("first count's stamp", Spread::of(moves));
-        }
+        let mut of_movement = |what: &str, of: fn(&Matched) -> Option<f64>| {
+            let errors: Vec<f64> = self.close().filter_map(of).collect();
+            if !errors.is_empty() {
+                rows += &row(what, Spread::of(errors));
+            }
+        };
+        of_movement("first count's stamp", |answer| answer.move_error_ms);
+        of_movement("5 % of peak speed, from the curve's start", |answer| answer.five_error_ms);
+        of_movement("fitted start, from the curve's start", |answer| answer.fit_error_ms);
         rows
     }
 
     /// What was not entered into the rows.
     pub(crate) fn counts(&self, name: &str) -> String {
         format!(
-            "{name}: {} lost, {} invented, {} left out (robot's gap over 2 ms), {} not counted by it",
+            "{name}: {} lost, {} invented, {} left out (robot's gap over 2 ms), {} not counted by it, \
+             {} movements without a fitted start",
             self.lost,
             self.invented,
             self.left_out(),
-            self.not_counted
+            self.not_counted,
+            self.close().filter(|answer| answer.without_fit).count()
         )
     }
 }

@@ -9,6 +9,8 @@ mod bars;
 #[cfg(target_os = "linux")]
 mod figures;
 #[cfg(target_os = "linux")]
+mod load;
+#[cfg(target_os = "linux")]
 mod plain;
 #[cfg(target_os = "linux")]
 mod runs;
@@ -19,6 +21,10 @@ mod support;
 #[cfg(target_os = "linux")]
 fn main() -> std::process::ExitCode {
     use clap::Parser as _;
+    if std::env::args().nth(1).is_some_and(|word| word == load::WORD) {
+        load::be_busy();
+        return std::process::ExitCode::SUCCESS;
+    }
     runs::run(&runs::Options::parse())
 }
 

@@ -43,6 +43,8 @@ fn read(path: &Path) -> Vec<Told> {
         .map(|click| Told {
             shown_ns: click.shown_ns,
             move_ns: None,
+            five_ns: None,
+            fit_ns: None,
             press_ns: Some(click.press_ns),
             begun_ns: None,
             rt_sd_ms: None,

@@ -2,6 +2,7 @@
 
 use crate::bars;
 use crate::figures::{HEAD, Runs};
+use crate::load::Load;
 use crate::plain as plain_loop;
 use crate::support::players::{self, Play, Programs};
 use crate::support::xserver::XServer;
@@ -29,6 +30,10 @@ pub(crate) struct Options {
     /// Only the robot's own floor and the plain loop
     #[arg(long)]
     without_program: bool,
+    /// A busy process on each core beside everything. Errors may grow then; what is judged is
+    /// that nothing is lost and that no error is above 4 stated sd without a flag
+    #[arg(long)]
+    load: bool,
     /// Where the data are kept; must be new
     #[arg(long)]
     keep: PathBuf,
@@ -39,6 +44,7 @@ pub(crate) fn run(options: &Options) -> ExitCode {
     let folder = own.parent().and_then(|examples| examples.parent()).expect("target/PROFILE");
     let programs = Programs { folder: folder.to_owned() };
     let screen = XServer::start();
+    let load = options.load.then(Load::on_each_core);
     let (mut program, mut plain) = (Runs::default(), Runs::default());
     let (mut sources, mut hits) = (Vec::new(), 0);
     let task = |seed| Play { task: options.task.clone(), seed, at_most_s: 900 };
@@ -62,11 +68,15 @@ pub(crate) fn run(options: &Options) -> ExitCode {
             hits += played.session.hits;
         }
     }
+    let busy = load.as_ref().map_or(0, Load::processes);
+    drop(load);
     watched(&options.keep);
     sources.sort();
     sources.dedup();
-    let sources = format!("{hits} hits, stamps from {}", sources.join(", "));
-    print(&own_floor, &plain, (!options.without_program).then_some(&program), &sources)
+    let sources =
+        format!("{hits} hits, stamps from {}; {busy} busy processes beside it", sources.join(", "));
+    let of_program = (!options.without_program).then_some(&program);
+    print(&own_floor, &plain, of_program, &sources, options.load)
 }
 
 /// Prints how closely the robot watched each run.
@@ -85,7 +95,13 @@ fn watched(keep: &Path) {
 }
 
 #[expect(clippy::print_stdout, reason = "the table is what this program is for")]
-fn print(floor: &Runs, plain: &Runs, program: Option<&Runs>, of_sessions: &str) -> ExitCode {
+fn print(
+    floor: &Runs,
+    plain: &Runs,
+    program: Option<&Runs>,
+    of_sessions: &str,
+    loaded: bool,
+) -> ExitCode {
     print!("{HEAD}{}{}", floor.rows("robot's own floor"), plain.rows("plain loop"));
     let Some(program) = program else {
         println!("\n{}\n{}", floor.counts("floor"), plain.counts("plain loop"));
@@ -95,7 +111,8 @@ fn print(floor: &Runs, plain: &Runs, program: Option<&Runs>, of_sessions: &str) 
     println!("\n{}", floor.counts("floor"));
     println!("{}", plain.counts("plain loop"));
     println!("{}; {of_sessions}\n", program.counts("tautline"));
-    let bars = bars::judge(program, plain);
+    let bars = if loaded { bars::under_load(program) } else { bars::judge(program, plain) };
+    println!("{}\n", bars::by_flag(program));
     for bar in &bars {
         println!("{}", bar.line());
     }

@@ -37,7 +37,8 @@ fn play(
         if let Some(status) = child.try_wait().unwrap() {
             break status.code();
         }
-        if enough() || clock::now() > until {
+        // Without a robot nobody answers any more: why is told below.
+        if enough() || robot.has_failed() || clock::now() > until {
             // SIGKILL: nothing of the program runs any more.
             child.kill().unwrap();
             break child.wait().unwrap().code();

@@ -365,3 +365,11 @@ proptest::proptest! {
         proptest::prop_assert!(report::html(&findings).contains("What cannot be known"));
     }
 }
+
+/// Found by random cells: 10^308 s is no number of milliseconds.
+#[test]
+fn a_number_beyond_all_measure_is_told() {
+    let text = "hold,time_s\nlight,0.2\nfirm,1e308\nlight,0.2\n";
+    let told = told(text, &asked(&["condition=hold"]));
+    assert!(told.contains("1e308") && told.contains("times.csv:3"), "{told}");
+}

@@ -110,6 +110,34 @@ fn what_no_look_may_be() {
     assert!(read(&fixed, "my.toml").is_err());
 }
 
+/// No order of three holds in two cycles keeps the trend from widening an interval by over a tenth without a
+/// hold twice running: said at once, for the first such stretch.
+#[test]
+fn three_shuffled_holds_have_no_stretch_of_two_cycles() {
+    let shuffled = |cycles, looks| {
+        let williams = text("three-holds", cycles, looks);
+        assert!(williams.contains("williams"));
+        read(&williams.replace("williams", "shuffled"), "my.toml")
+    };
+    let told = shuffled(10, "[4, 6, 8]").unwrap_err();
+    let told: Vec<_> = told.iter().map(tautline::words::Tell::tell).collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert_eq!(
+        told[0].what,
+        "the stretch that ends with cycle 6 is too short to be drawn by itself"
+    );
+    // By listing: every order of two cycles.
+    let cycle = [[0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]];
+    for (first, second) in cycle.iter().flat_map(|one| cycle.iter().map(move |two| (one, two))) {
+        let order: Vec<u8> = first.iter().chain(second).copied().collect();
+        let twice = first[2] == second[0];
+        let fits = trend_widens(&order, 3).is_some_and(|more| more <= 0.10);
+        assert!(twice || !fits, "{order:?} could be drawn");
+    }
+    // Stretches of four can be.
+    assert_eq!(shuffled(12, "[4, 8]").unwrap().design.stretches(), [4, 4, 4]);
+}
+
 /// Older sessions keep their hash and their draw; a look changes both.
 #[test]
 fn without_looks_nothing_is_drawn_or_hashed_anew() {

@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 use tautline::engine::{Ending, Outcome, TrialRecord};
 use tautline::record::{
     Difference, EndedAs, FolderKeeper, Keep, Manifest, MemoryKeeper, RecordError, RecordFile,
-    Store, ThreadedKeeper, ask_free, close_partial, compare_rows, erase_player, erase_session,
-    open, preflight, replay_events, replayed_rows, resume, sessions,
+    RigNote, Store, ThreadedKeeper, ask_free, close_partial, compare_rows, erase_player,
+    erase_session, open, preflight, replay_events, replayed_rows, resume, sessions,
 };
 use tautline::units::Nanos;
 use tautline::words::Tell;
@@ -252,6 +252,12 @@ fn a_resumed_session_repeats_the_block_and_keeps_its_trials_as_abandoned() {
     assert!(matches!(again, Err(RecordError::InUse { .. })), "two runs on one folder");
     assert!(matches!(ask_free(&folder), Err(RecordError::InUse { .. })), "told before a window");
 
+    let rig = RigNote {
+        session_before: Some("an earlier one".to_owned()),
+        changed_since_session: vec!["mouse: old before, new now".to_owned()],
+        ..RigNote::default()
+    };
+    let resumed = resumed.with_rig(rig.clone());
     let mut keeper = resumed.keeper(&sample::protocol(), &sample::schedule());
     let later = Nanos(900_000_000_000);
     keeper.event(&sample::begin(900));
@@ -259,11 +265,17 @@ fn a_resumed_session_repeats_the_block_and_keeps_its_trials_as_abandoned() {
         for number in 1..=2 {
             keeper.trial(&sample::trial(2, later, block, number)).unwrap();
         }
+        // What the input counted grows: the last word stands.
+        let counted = serde_json::json!({ "wake_ups": block, "most_reports": 4 });
+        keeper.input("shared_wake_ups", counted).unwrap();
         keeper.block_end(block).unwrap();
     }
     keeper.close(Ending::Complete).unwrap();
 
     let session = open(&folder).unwrap();
+    let rigs: Vec<_> = session.manifest.segments.iter().map(|part| part.rig.clone()).collect();
+    assert_eq!(rigs, [None, Some(rig)], "the first start's own note stays as it was");
+    assert_eq!(session.manifest.input["shared_wake_ups"]["wake_ups"], 3);
     let outcomes: Vec<_> =
         session.trials.iter().map(|row| (row.segment, row.position, row.outcome.name())).collect();
     let expected = [

@@ -109,8 +109,68 @@ fn every_task_is_written_as_it_was_played() {
         ("four-ways", 54),
         ("difficulty", 40),
         ("half-covered", 40),
+        ("vigilance", 36),
     ] {
-        play_session(&format!("short-{task}"), task, least_hits);
+        // To a robot a long watch is the simple task.
+        let played_as = if task == "vigilance" { "simple" } else { task };
+        play_session(&format!("short-{task}"), played_as, least_hits);
+    }
+}
+
+/// What is told of a trial of a set time.
+#[derive(Debug, serde::Deserialize)]
+struct Run {
+    outcome: String,
+    taps: Option<u32>,
+    still_drift_counts: Option<f64>,
+    track_lag_ms: Option<f64>,
+}
+
+/// The trials of the session that was played in `folder`.
+fn runs(folder: &Path) -> Vec<Run> {
+    let printed = std::fs::read_to_string(folder.join("stdout.txt")).unwrap();
+    let session = Path::new(printed.lines().next().unwrap()).join("trials.csv");
+    let mut reader = csv::Reader::from_path(session).unwrap();
+    reader.deserialize().map(|row| row.unwrap()).collect()
+}
+
+/// What a robot did in trials of a set time: nothing, taps that it counted, and following.
+#[test]
+fn trials_of_a_set_time_are_written_as_they_were_played() {
+    if std::env::var_os("SLOW").is_none() {
+        return;
+    }
+    let _alone = alone();
+    for task in ["steadiness", "tapping", "pursuit"] {
+        let screen = XServer::start();
+        let file =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/data/short-{task}.toml"));
+        let play = Play { task: task.to_owned(), seed: 11, at_most_s: 600 };
+        let folder = folder(&format!("short-{task}"));
+        let played = players::session(&programs(), &screen, &file, &folder, &play);
+        let rows = &runs(&folder);
+        assert!(played.truth.is_empty(), "no answer is a row of the robot's");
+        let hits: Vec<_> = rows.iter().filter(|run| run.outcome == "hit").collect();
+        assert!(hits.len() >= 12, "{task}: {rows:?}");
+        match task {
+            "steadiness" => {
+                assert!(hits.iter().all(|run| run.still_drift_counts == Some(0.0)), "{rows:?}")
+            }
+            "tapping" => {
+                let said = std::fs::read_to_string(folder.join(players::ROBOT_SAID)).unwrap();
+                let done: u32 = said.split(' ').nth(1).unwrap().parse().unwrap();
+                let told: u32 = rows.iter().filter_map(|run| run.taps).sum();
+                // The robot may tap once more as the target goes; void trials keep no taps.
+                let trials = u32::try_from(rows.len()).unwrap();
+                assert!(told <= done && done <= told + 2 * trials, "{told} of {done}: {rows:?}");
+            }
+            _ => {
+                // It makes good 5 px of 100 a hundredth of a second later: it keeps near, and behind.
+                let lags: Vec<f64> = hits.iter().filter_map(|run| run.track_lag_ms).collect();
+                assert_eq!(lags.len(), hits.len(), "{rows:?}");
+                assert!(lags.iter().all(|ms| (0.0..600.0).contains(ms)), "{rows:?}");
+            }
+        }
     }
 }
 

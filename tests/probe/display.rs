@@ -1,12 +1,20 @@
 //! A trying program for the display: opens a window, puts the screen on a thread of its own, and
 //! either steps through every stimulus (`look`), prints what the start found (`report`), lends the
 //! stage and takes it back as at a border between blocks (`border`), takes the device away in the
-//! middle (`lose`), checks that each frame is told of once and in order (`order`), or compares stamps with the moment the window's pixels change, as a second client reads them back
+//! middle (`lose`), counts what a frame asks the allocator for (`memory`), checks that each frame is told of once and in order (`order`), or compares stamps with the moment the window's pixels change, as a second client reads them back
 //! from the server (`measure`, X11).
 //!
 //! It is no test: a person or a script looks at what it shows and prints.
 
 #![expect(clippy::print_stdout, reason = "what it prints is all it is for")]
+
+#[cfg(target_os = "linux")]
+mod by_thread;
+#[cfg(target_os = "linux")]
+#[path = "../allocations/counting.rs"]
+mod counting;
+#[cfg(target_os = "linux")]
+mod memory;
 
 use std::sync::Arc;
 
@@ -102,6 +110,8 @@ fn stimuli(stage: Stage) {
         "lose" => lose(screen, &gpu),
         "border" => border(screen, &canvas),
         "order" => order(screen),
+        #[cfg(target_os = "linux")]
+        "memory" => memory::count(screen),
         _ => drop(screen.finish()),
     }
 }

@@ -2,11 +2,14 @@
 //! ends of the drawing and the processor's time beside them. Prints a Markdown table.
 //!
 //! `frame-cost [FRAMES_A_SECOND]`: with a rate the frames are paced, as in a session, so that the
-//! card may lower its clocks between them; without one they follow each other. It needs a Vulkan
-//! (or DX12) driver and no window. The figures are of the card they were taken on and predict
+//! card may lower its clocks between them; without one they follow each other. Rows of the driver's
+//! own clear stand below the program's pictures. It needs a Vulkan (or DX12) driver and no window. The figures are of the card they were taken on and predict
 //! nothing for another.
 
 #![expect(clippy::print_stdout, reason = "what it prints is all it is for")]
+
+#[path = "clear_cost.rs"]
+mod clear_cost;
 
 use std::process::ExitCode;
 use std::sync::mpsc;
@@ -68,22 +71,14 @@ fn main() -> ExitCode {
     for size in SIZES {
         let mut bench = Bench::new(&gpu, size, frames);
         for (name, scene) in pictures(size) {
-            let row = bench.run(&scene, pace);
+            let row = bench.run(&Work::Picture(&scene), pace);
             if size == SIZES[1] {
                 slowest_us = slowest_us.max(row.card.median);
             }
-            println!(
-                "| {name} | {} x {} | {:.1} | {:.1} | {:.1} | {:.1} | {:.1} | {} | {:.1} |",
-                size.width,
-                size.height,
-                row.card.median,
-                row.card.p95,
-                row.card.longest,
-                row.call.median,
-                row.call.p95,
-                row.processor_us.map_or("-".to_owned(), |us| format!("{us:.1}")),
-                row.in_a_row_us,
-            );
+            row.print(name, size);
+        }
+        for fill in clear_cost::fills(&gpu, size) {
+            bench.run(&Work::Fill(&fill), pace).print(fill.name, size);
         }
     }
     println!();
@@ -111,7 +106,8 @@ fn timed_gpu() -> Result<Gpu, String> {
     }
     let asked = wgpu::DeviceDescriptor {
         label: Some("frame-cost"),
-        required_features: wgpu::Features::TIMESTAMP_QUERY,
+        required_features: wgpu::Features::TIMESTAMP_QUERY
+            | clear_cost::WANTED & gpu.adapter.features(),
         required_limits: wgpu::Limits::downlevel_defaults().using_resolution(gpu.adapter.limits()),
         ..Default::default()
     };
@@ -177,6 +173,31 @@ struct Row {
     in_a_row_us: f64,
 }
 
+impl Row {
+    fn print(&self, name: &str, size: SizePx) {
+        println!(
+            "| {name} | {} x {} | {:.1} | {:.1} | {:.1} | {:.1} | {:.1} | {} | {:.1} |",
+            size.width,
+            size.height,
+            self.card.median,
+            self.card.p95,
+            self.card.longest,
+            self.call.median,
+            self.call.p95,
+            self.processor_us.map_or("-".to_owned(), |us| format!("{us:.1}")),
+            self.in_a_row_us,
+        );
+    }
+}
+
+/// What a frame of the bench is.
+enum Work<'a> {
+    /// A picture, drawn by the program's own renderer.
+    Picture(&'a Scene),
+    /// The driver's clear alone.
+    Fill(&'a clear_cost::Fill),
+}
+
 struct Bench<'gpu> {
     gpu: &'gpu Gpu,
     frames: usize,
@@ -225,7 +246,7 @@ impl Bench<'_> {
         }
     }
 
-    fn run(&mut self, scene: &Scene, pace_hz: Option<f64>) -> Row {
+    fn run(&mut self, work: &Work<'_>, pace_hz: Option<f64>) -> Row {
         let [mut card, mut call] = [(); 2].map(|()| Vec::with_capacity(self.frames));
         let start = clock::now();
         for frame in 0..WARM_UP + self.frames {
@@ -233,7 +254,7 @@ impl Bench<'_> {
                 clock::wait(start + Span::from_ms_f64(frame as f64 * 1e3 / rate_hz));
             }
             let called = clock::now();
-            self.draw(scene, true);
+            self.draw(work, true);
             let took = clock::now() - called;
             self.wait();
             let drawn = self.read_stamps();
@@ -242,17 +263,17 @@ impl Bench<'_> {
                 card.push(drawn);
             }
         }
-        let (in_a_row_us, processor_us) = self.in_a_row(scene);
+        let (in_a_row_us, processor_us) = self.in_a_row(work);
         Row { card: Spread::of(card), call: Spread::of(call), processor_us, in_a_row_us }
     }
 
     /// Wall time and processor's time a frame, µs, where each is handed over before the last is
     /// done and nothing is stamped or read back.
-    fn in_a_row(&mut self, scene: &Scene) -> (f64, Option<f64>) {
+    fn in_a_row(&mut self, work: &Work<'_>) -> (f64, Option<f64>) {
         let before = processor_time();
         let start = clock::now();
         for _ in 0..self.frames {
-            self.draw(scene, false);
+            self.draw(work, false);
         }
         self.wait();
         let wall_us = (clock::now() - start).ms() * 1e3 / self.frames as f64;
@@ -260,7 +281,11 @@ impl Bench<'_> {
         (wall_us, used.map(|used| used.as_secs_f64() * 1e6 / self.frames as f64))
     }
 
-    fn draw(&mut self, scene: &Scene, timed: bool) {
+    fn draw(&mut self, work: &Work<'_>, timed: bool) {
+        let scene = match work {
+            Work::Picture(scene) => scene,
+            Work::Fill(fill) => return fill.run(self.gpu, timed.then_some(&self.stamps)),
+        };
         let writes = wgpu::RenderPassTimestampWrites {
             query_set: &self.stamps,
             beginning_of_pass_write_index: Some(0),

@@ -28,6 +28,12 @@ pub(crate) enum Task {
     Difficulty,
     /// A target that slides half out to the right, left button.
     HalfCovered,
+    /// A target in the middle, under which the hand keeps still.
+    Steadiness,
+    /// A target in the middle, to be tapped at until it goes.
+    Tapping,
+    /// A target that begins in the middle, to be followed until it goes.
+    Pursuit,
 }
 
 impl Task {
@@ -42,6 +48,9 @@ impl Task {
             Task::FourWays => "four_ways",
             Task::Difficulty => "difficulty",
             Task::HalfCovered => "half_covered",
+            Task::Steadiness => "steadiness",
+            Task::Tapping => "tapping",
+            Task::Pursuit => "pursuit",
         }
     }
 }
@@ -175,7 +184,12 @@ fn spots(task: Task, sizes: &Sizes, inside: Inside) -> Vec<Spot> {
         spots
     };
     match task {
-        Task::Simple | Task::Onset | Task::GoNoGo => vec![at("middle", LEFT, 0.0, 0.0)],
+        Task::Simple
+        | Task::Onset
+        | Task::GoNoGo
+        | Task::Steadiness
+        | Task::Tapping
+        | Task::Pursuit => vec![at("middle", LEFT, 0.0, 0.0)],
         Task::Choice => {
             let away_px = sizes.eccentricity_mm * sizes.px_per_mm;
             let (left, right) = if sizes.crossed { (RIGHT, LEFT) } else { (LEFT, RIGHT) };

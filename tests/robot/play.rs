@@ -6,7 +6,7 @@
 
 use crate::error::RobotError;
 use crate::eye::{Eye, Inside, Look};
-use crate::hand::{self, Hand};
+use crate::hand::{self, Hand, LEFT};
 use crate::places::{Places, Sizes, Spot, Task};
 use crate::pointing::Aim;
 use crate::truth::{Row, Truth, Watch};
@@ -68,6 +68,8 @@ pub(crate) struct Player {
     draw: ChaCha8Rng,
     aim: Aim,
     watch: Watch,
+    /// Enter was pressed so often since the field was last seen.
+    enters_in_a_row: u32,
     ends: Nanos,
 }
 
@@ -92,6 +94,7 @@ impl Player {
             draw: ChaCha8Rng::seed_from_u64(options.seed),
             aim: Aim::default(),
             watch: Watch::default(),
+            enters_in_a_row: 0,
             ends: clock::now() + Span::from_s(options.at_most_s),
             options,
         })
@@ -105,7 +108,7 @@ impl Player {
         while self.goes_on() {
             let look = self.eye.look(&places.patches)?;
             if !Places::is_field(&look) {
-                was = self.screen(was)?;
+                was = self.screen(was, inside)?;
                 // The window may have moved or grown; between trials there is time to see.
                 if let Some(now) = self.eye.window()?.filter(|now| *now != inside) {
                     inside = now;
@@ -115,6 +118,7 @@ impl Player {
                 hand::sleep_until(clock::now() + LOOK_AT_SCREEN);
                 continue;
             }
+            self.enters_in_a_row = 0;
             was = self.field(was, &look, &places, inside)?;
             hand::sleep_until(look.before + Span(self.options.look_us * 1000));
         }
@@ -150,12 +154,22 @@ impl Player {
         !done && clock::now() < self.ends && process.exists()
     }
 
-    fn screen(&mut self, was: Was) -> Result<Was, RobotError> {
+    fn screen(&mut self, was: Was, inside: Inside) -> Result<Was, RobotError> {
+        /// A rest at its floor takes fewer.
+        const UNHEARD: u32 = 25;
         let now = clock::now();
         match was {
             Was::Screen { enter_at } if now < enter_at => Ok(was),
             Was::Screen { .. } => {
+                if self.enters_in_a_row == UNHEARD {
+                    // Nobody hears: a click beside the window may have taken the focus away.
+                    self.enters_in_a_row = 0;
+                    self.point_at(inside)?;
+                    self.hand.press(LEFT)?;
+                    self.hand.release(LEFT)?;
+                }
                 self.hand.enter()?;
+                self.enters_in_a_row += 1;
                 self.watch.enters += 1;
                 Ok(Was::Screen { enter_at: clock::now() + ENTER_EVERY })
             }
@@ -183,6 +197,20 @@ impl Player {
         }
     }
 
+    /// Taps until the target has gone; each tap is counted, none is a row of its own.
+    fn tap(&mut self, places: &Places) -> Result<(), RobotError> {
+        const DOWN: Span = Span::from_ms(60);
+        const UP: Span = Span::from_ms(90);
+        while self.goes_on() && places.target(&self.eye.look(&places.patches)?).is_some() {
+            let pressed = self.hand.press(LEFT)?;
+            self.watch.presses += 1;
+            hand::sleep_until(pressed.after + DOWN);
+            let released = self.hand.release(LEFT)?;
+            hand::sleep_until(released.after + UP);
+        }
+        Ok(())
+    }
+
     fn answer(
         &mut self,
         before: Nanos,
@@ -200,16 +228,26 @@ impl Player {
             self.watch.left_alone += 1;
             return Ok(());
         }
-        let moved = match task {
-            Task::Pointing | Task::Difficulty => {
-                Some(self.aim.move_to(&self.eye, &self.hand, spot, inside)?)
+        match task {
+            Task::Steadiness => return Ok(()),
+            Task::Tapping => return self.tap(places),
+            Task::Pursuit => return Aim::follow(&self.eye, &self.hand, inside),
+            _ => {}
+        }
+        let (mut moved, mut curve) = (None, None);
+        if matches!(task, Task::Pointing | Task::Difficulty) {
+            let started = self.aim.move_to(&self.eye, &self.hand, spot, inside)?;
+            (moved, curve) = (Some(started.first.before), Some(started.curve));
+            if !Places::is_field(&self.eye.look(&places.patches)?) {
+                // The trial was cut: the pointer is free by now, and a click might leave the window.
+                return Ok(());
             }
-            _ => None,
-        };
+        }
         let (pressed, released) = if matches!(task, Task::Onset | Task::FourWays) {
             // The first report of the movement is the answer.
-            let first = Aim::stroke(&self.hand, spot)?;
-            (first, first)
+            let started = Aim::stroke(&self.hand, spot)?;
+            (moved, curve) = (Some(started.first.before), Some(started.curve));
+            (started.first, started.first)
         } else {
             let pressed = self.hand.press(spot.button)?;
             let held = Span::from_ms_f64(60.0 + 40.0 * self.draw.random::<f64>());
@@ -225,6 +263,7 @@ impl Player {
             before_seen_ns: before,
             seen_ns: seen,
             move_ns: moved,
+            curve_ns: curve,
             press_before_ns: pressed.before,
             press_after_ns: pressed.after,
             release_ns: released.before,

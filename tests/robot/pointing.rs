@@ -33,6 +33,15 @@ impl Default for Aim {
     }
 }
 
+/// How a movement started.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Started {
+    /// When its smooth curve began.
+    pub(crate) curve: Nanos,
+    /// Its first report: the curve had grown to half a count.
+    pub(crate) first: Done,
+}
+
 /// A place from the window's middle, px.
 #[derive(Debug, Clone, Copy)]
 struct Offset {
@@ -47,8 +56,8 @@ impl Offset {
 }
 
 impl Aim {
-    /// One smooth movement by a place's own direction, of so many counts; its first report.
-    pub(crate) fn stroke(hand: &Hand, spot: Spot) -> Result<Done, RobotError> {
+    /// One smooth movement by a place's own direction, of so many counts; how it started.
+    pub(crate) fn stroke(hand: &Hand, spot: Spot) -> Result<Started, RobotError> {
         const COUNTS: f64 = 150.0;
         let far = spot.x_px.hypot(spot.y_px);
         let way = if far < 1.0 {
@@ -59,16 +68,32 @@ impl Aim {
         Aim::default().shift(hand, way)
     }
 
-    /// Moves until the target of `spot` is in the middle; when the first count was sent.
+    /// Follows a moving target until it has gone: each look makes good a share of what is left.
+    #[expect(clippy::cast_possible_truncation, reason = "a float to int cast saturates")]
+    pub(crate) fn follow(eye: &Eye, hand: &Hand, inside: Inside) -> Result<(), RobotError> {
+        const EACH: Span = Span::from_ms(20);
+        /// Counts for a pixel that is left, a look.
+        const SHARE: f64 = 0.2;
+        while let Some(left) = see(eye, inside)? {
+            let (x, y) = ((left.x_px * SHARE).round() as i16, (left.y_px * SHARE).round() as i16);
+            if x != 0 || y != 0 {
+                hand.shift(x, y)?;
+            }
+            hand::sleep_until(clock::now() + EACH);
+        }
+        Ok(())
+    }
+
+    /// Moves until the target of `spot` is in the middle; how it started.
     pub(crate) fn move_to(
         &mut self,
         eye: &Eye,
         hand: &Hand,
         spot: Spot,
         inside: Inside,
-    ) -> Result<Nanos, RobotError> {
+    ) -> Result<Started, RobotError> {
         let start = Offset { x_px: spot.x_px, y_px: spot.y_px };
-        let first = self.shift(hand, start)?.before;
+        let started = self.shift(hand, start)?;
         for _ in 0..CORRECTIONS {
             hand::sleep_until(clock::now() + SETTLE);
             let Some(left) = see(eye, inside)? else { break };
@@ -80,12 +105,12 @@ impl Aim {
             }
             self.shift(hand, left)?;
         }
-        Ok(first)
+        Ok(started)
     }
 
-    /// One smooth movement by `way`; its first report.
+    /// One smooth movement by `way`; how it started.
     #[expect(clippy::cast_possible_truncation, reason = "a float to int cast saturates")]
-    fn shift(&self, hand: &Hand, way: Offset) -> Result<Done, RobotError> {
+    fn shift(&self, hand: &Hand, way: Offset) -> Result<Started, RobotError> {
         let (x, y) = (way.x_px / self.px_per_count, way.y_px / self.px_per_count);
         let (mut sent_x, mut sent_y) = (0_i16, 0_i16);
         let mut first = None;
@@ -103,7 +128,8 @@ impl Aim {
             }
             hand::sleep_until(start + Span(REPORT.0 * i64::from(step)));
         }
-        Ok(first.unwrap_or(Done { before: start, after: start }))
+        let first = first.unwrap_or(Done { before: start, after: start });
+        Ok(Started { curve: start, first })
     }
 
     fn learn(&mut self, start: Offset, left: Offset) {

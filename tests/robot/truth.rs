@@ -22,6 +22,8 @@ pub(crate) struct Row {
     pub(crate) seen_ns: Nanos,
     /// When the first motion was sent; blank where there was none.
     pub(crate) move_ns: Option<Nanos>,
+    /// When the smooth curve behind that motion began, before it had grown to a whole count.
+    pub(crate) curve_ns: Option<Nanos>,
     pub(crate) press_before_ns: Nanos,
     pub(crate) press_after_ns: Nanos,
     pub(crate) release_ns: Nanos,

@@ -101,15 +101,17 @@ fn every_interval_on_a_grid() {
 }
 
 #[test]
-fn further_cycles() {
-    // Half width 10 around 5 (d 8): the width must halve, so about four times the cycles.
+fn further_cycles_narrow_the_intervals() {
     let open = fit(-5.0, 15.0, -3.0, 13.0);
-    assert_eq!(verdict(Some(&open), 8.0), Verdict::Open);
-    let more = cycles_to_settle(&open, 6, 2, 8.0).expect("within reach");
-    assert!((10..=18).contains(&more), "{more}");
-    // Nearly no difference and a wide interval: it is settled as too little, later.
-    let flat = fit(-20.0, 20.2, -17.0, 17.2);
-    assert!(cycles_to_settle(&flat, 6, 2, 5.0).is_some_and(|more| more > 40));
-    assert_eq!(cycles_to_settle(&flat, 6, 2, 0.0), None, "nothing is too little for d = 0");
-    assert_eq!(cycles_to_settle(&fit(-20.0, -6.0, -18.0, -8.0), 6, 2, 5.0), Some(0));
+    let ends = |fit: &PairFit| [fit.low, fit.high, fit.equivalence_low, fit.equivalence_high];
+    let after = |more| projected(&open, 6, more, 2, [0.95, 0.9]);
+    for (same, was) in ends(&after(0)).into_iter().zip(ends(&open)) {
+        assert!((same - was).abs() < 1e-12, "{same} {was}");
+    }
+    // Four times the cycles: half the standard error, and t falls besides.
+    let then = after(18);
+    assert!((then.difference - 5.0).abs() < 1e-12 && then.high - then.low < 10.0, "{then:?}");
+    assert!((then.df - open.df - 18.0).abs() < 1e-12, "{then:?}");
+    let t_falls = student::critical(0.95, then.df) / student::critical(0.95, open.df);
+    assert!((then.high - then.low - 10.0 * t_falls).abs() < 1e-9, "{then:?}");
 }

@@ -9,6 +9,7 @@ use crate::record::{Keep, MemoryKeeper};
 use crate::rig::known::Known;
 use crate::session::NoLooks;
 use crate::session::live::{LastScreen, Plan, Wishes};
+use crate::settings::Gain;
 use crate::sitting::USUAL_PX_PER_COUNT;
 use crate::window::Ended;
 use crate::words::guide as words;
@@ -21,13 +22,13 @@ pub(super) const PRESSES: usize = 10;
 /// The wish for them. `seed`: what their waits are drawn from.
 pub(super) fn wish(input: InputChoice, mouse: Option<String>, seed: u64) -> Option<Wish> {
     let (protocol, schedule) = planned(seed)?;
-    let minutes = 0.5;
+    let minutes = protocol::minutes_from(&protocol, 0);
     let plan = Plan {
         protocol: Arc::new(protocol),
         schedule: Arc::new(schedule),
         start: Start::default(),
         player: String::new(),
-        px_per_count: USUAL_PX_PER_COUNT,
+        gain: Gain::PxPerCount(USUAL_PX_PER_COUNT),
         force: None,
         display_lag_ms: None,
         input,
@@ -57,15 +58,19 @@ pub(super) fn wish(input: InputChoice, mouse: Option<String>, seed: u64) -> Opti
 fn planned(seed: u64) -> Option<(Protocol, Schedule)> {
     let shipped = shipped::shipped().first()?;
     let mut protocol = protocol::read(shipped.text, shipped.id).ok()?;
+    // Without empty waits: nobody has to learn yet not to press.
+    protocol.foreperiod = Foreperiod::Uniform { min_ms: 700.0, max_ms: 2_000.0, catch_share: 0.0 };
     let mut schedule = protocol::draw(&protocol, seed);
     schedule.blocks.truncate(1);
     let block = schedule.blocks.first_mut()?;
-    block.trials.retain(|trial| trial.part != Part::Catch);
     block.trials.truncate(PRESSES);
     for (number, trial) in block.trials.iter_mut().enumerate() {
         (trial.part, trial.number) = (Part::Feel, number + 1);
     }
-    let hold = protocol.conditions.get_mut(block.condition)?;
+    protocol.conditions = vec![protocol.conditions.get(block.condition)?.clone()];
+    block.condition = 0;
+    (protocol.design.cycles, protocol.design.warm_up, protocol.design.trials) = (1, 0, PRESSES);
+    let hold = protocol.conditions.first_mut()?;
     words::FEEL_HOLD_ID.clone_into(&mut hold.id);
     words::FEEL_HOLD.clone_into(&mut hold.say);
     (hold.grip, hold.tension) = (Grip::Other, Tension::Other);
@@ -80,7 +85,7 @@ fn planned(seed: u64) -> Option<(Protocol, Schedule)> {
 #[cfg(test)]
 mod tests {
     use super::{PRESSES, planned};
-    use crate::protocol::Part;
+    use crate::protocol::{self, Part};
 
     #[test]
     fn ten_presses_without_an_empty_wait_under_a_minute() {
@@ -91,6 +96,7 @@ mod tests {
             assert!(trials.iter().all(|trial| trial.part == Part::Feel));
             let waits_ms: f64 = trials.iter().map(|trial| trial.foreperiod_ms).sum();
             assert!(waits_ms + 1e3 * (PRESSES as f64) < 60e3, "{waits_ms}");
+            assert!(protocol::minutes_from(&protocol, 0) < 1.0);
             assert!(protocol.ask.before.is_empty() && protocol.ask.after_block.is_empty());
         }
     }

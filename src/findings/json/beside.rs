@@ -2,6 +2,7 @@
 //! sessions and players.
 
 use super::IntervalJson;
+use super::by_task::{self, ChoiceJson, PointingJson};
 use crate::analysis::crossing::Sure as CrossingSure;
 use crate::findings::Findings;
 use crate::findings::cost::{Beside, HoldCost, Sure, costs_of};
@@ -21,7 +22,7 @@ pub struct HoldBesideJson {
     pub early: Option<IntervalJson>,
     /// Slow presses among those that entered, exact interval.
     pub lapses: Option<IntervalJson>,
-    /// Throughput of pointing, bits a second.
+    /// Throughput of pointing, bits a second: mean of the blocks, or of the conditions of difficulty.
     pub throughput_bits_s: Option<f64>,
     /// Mean distance past the target's middle, px.
     pub constant_error_px: Option<f64>,
@@ -43,6 +44,12 @@ pub struct HoldBesideJson {
     pub slope_theil_sen_ms_per_10min: Option<IntervalJson>,
     /// Change of the small shakes, rms counts per 10 minutes.
     pub small_shakes_per_10min: Option<IntervalJson>,
+    /// Pointing by distance and size. Absent of another task.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pointing: Option<PointingJson>,
+    /// Information in the answers of a choice. Absent of another task.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub choice: Option<ChoiceJson>,
     /// The ex-Gaussian law of its times.
     pub exgaussian: Option<ExGaussianJson>,
     /// The LATER law of its times: promptness, 1/s.
@@ -194,6 +201,8 @@ pub struct OverSessionsJson {
     pub order: Vec<String>,
     /// How many sessions were declared beforehand.
     pub declared: Option<usize>,
+    /// After how many of them a look was planned before the last.
+    pub looks: Vec<usize>,
     /// Typical time of each hold in each of them, ms.
     pub levels_ms: BTreeMap<String, Vec<Option<f64>>>,
     /// Each comparison.
@@ -215,7 +224,11 @@ pub struct PairOverJson {
     pub always_valid: Option<IntervalJson>,
     /// Verdict over the sessions.
     pub verdict: &'static str,
-    /// `declared`, `not_yet` or `always_valid`.
+    /// Interval that the verdict comes from, by the rule.
+    pub verdict_interval_ms: Option<IntervalJson>,
+    /// Its confidence.
+    pub verdict_confidence: f64,
+    /// `declared`, `planned_look`, `not_yet` or `always_valid`.
     pub rule: &'static str,
     /// Limits of the individuals chart.
     pub control_limits_ms: Option<IntervalJson>,
@@ -303,6 +316,8 @@ pub(super) fn hold(findings: &Findings, number: usize) -> HoldBesideJson {
         }),
         slope_theil_sen_ms_per_10min: course.and_then(|c| c.theil_sen).map(Into::into),
         small_shakes_per_10min: course.and_then(|c| c.small_shakes).map(Into::into),
+        pointing: by_task::pointing(findings, number),
+        choice: by_task::choice(findings, number),
         exgaussian: second.map(|second| law(&second.exgauss)),
         later: second
             .and_then(|second| second.later)
@@ -396,7 +411,8 @@ pub(super) fn sessions(findings: &Findings, over: &OverSessions) -> OverSessions
     let pairs = findings.pairs.iter().zip(&over.pairs);
     OverSessionsJson {
         order: over.order.iter().map(|&i| findings.sessions[i].name.clone()).collect(),
-        declared: over.declared,
+        declared: over.plan.sessions(),
+        looks: over.plan.looks().to_vec(),
         levels_ms: (0..findings.holds.len()).map(|h| (id(h), over.levels_ms[h].clone())).collect(),
         pairs: pairs
             .map(|(pair, over)| PairOverJson {
@@ -406,8 +422,11 @@ pub(super) fn sessions(findings: &Findings, over: &OverSessions) -> OverSessions
                 from_day_to_day: over.from_day_to_day.map(Into::into),
                 always_valid: over.always_valid.map(Into::into),
                 verdict: over.verdict.name(),
+                verdict_interval_ms: over.verdict_interval.map(Into::into),
+                verdict_confidence: over.verdict_confidence,
                 rule: match over.rule {
                     SessionsRule::Declared => "declared",
+                    SessionsRule::PlannedLook => "planned_look",
                     SessionsRule::NotYet => "not_yet",
                     SessionsRule::AlwaysValid => "always_valid",
                 },

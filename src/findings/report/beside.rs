@@ -4,7 +4,7 @@
 use super::page::Page;
 use crate::analysis::{Interval, Verdict};
 use crate::findings::cost::{Measured, Sure, costs_of};
-use crate::findings::over_sessions::{LEAST_SESSIONS, PairOver, SessionsRule};
+use crate::findings::over_sessions::{LEAST_SESSIONS, PairOver, SessionPlan, SessionsRule};
 use crate::findings::plot::{sessions, trade};
 use crate::findings::sentence::{self, cost_word};
 use crate::findings::{Findings, elsewhere};
@@ -153,14 +153,14 @@ pub(super) fn from_day_to_day(page: &mut Page, findings: &Findings) {
     for index in findings.clearest_first() {
         let pair = &findings.pairs[index];
         let [a, b] = [pair.a, pair.b].map(|hold| words::hold(&findings.holds[hold].id));
-        day_to_day_of(page, &over.pairs[index], &a, &b, over.declared);
+        day_to_day_of(page, &over.pairs[index], &a, &b, &over.plan);
     }
     if let Some(drawing) = sessions::draw(findings) {
         page.figure(&drawing, over_time::SESSIONS_CAPTION);
     }
 }
 
-fn day_to_day_of(page: &mut Page, over: &PairOver, a: &str, b: &str, declared: Option<usize>) {
+fn day_to_day_of(page: &mut Page, over: &PairOver, a: &str, b: &str, plan: &SessionPlan) {
     let count = over.differences.iter().flatten().count();
     let Some(mean) = over.from_day_to_day else { return };
     let (faster, slower) = if mean.estimate < 0.0 { (a, b) } else { (b, a) };
@@ -176,9 +176,19 @@ fn day_to_day_of(page: &mut Page, over: &PairOver, a: &str, b: &str, declared: O
         Verdict::Open | Verdict::Withheld => over_time::OverSessions::Open,
     };
     let verdict = over_time::verdict_over(said, faster, slower);
-    let why = match (over.rule, declared) {
+    let why = match (over.rule, plan.sessions()) {
         (SessionsRule::Declared, _) => over_time::declared_rule(count),
-        (SessionsRule::NotYet, Some(declared)) => over_time::not_yet(count, declared),
+        (SessionsRule::PlannedLook, all) => {
+            let give = over.verdict_interval.map_or(0.0, |i| (i.high - i.low) / 2.0);
+            let give = Ms::rounded_with(give, give);
+            over_time::planned_look(count, all.unwrap_or(count), give, over.verdict_confidence)
+        }
+        (SessionsRule::NotYet, Some(declared)) => {
+            match plan.looks().iter().find(|look| **look > count) {
+                Some(look) => over_time::not_yet_a_look(count, declared, *look),
+                None => over_time::not_yet(count, declared),
+            }
+        }
         (SessionsRule::NotYet, None) | (SessionsRule::AlwaysValid, _) => {
             over_time::ALWAYS_VALID.to_owned()
         }

@@ -2,6 +2,7 @@
 
 use super::page::Page;
 use crate::findings::Findings;
+use crate::findings::cost::HoldCost;
 use crate::findings::hold_check::{Beside, HoldCheck, ToldBy};
 use crate::words::findings as words;
 
@@ -30,28 +31,27 @@ pub(super) fn section(page: &mut Page, findings: &Findings) {
 }
 
 fn table(page: &mut Page, findings: &Findings, check: &HoldCheck) {
-    type Column = (&'static str, fn(&Beside) -> Option<f64>, usize);
+    type Column = (&'static str, fn(&Beside, &HoldCost) -> Option<f64>, usize);
     const COLUMNS: [Column; 5] = [
-        ("tension, of 10", |of| of.tension_rating, 1),
-        ("force, share", |of| of.force_share, 2),
-        ("press, ms", |of| of.press_length_ms, 0),
-        ("at rest, counts/s", |of| of.rest_motion_counts_per_s, 1),
-        ("small shakes, counts", |of| of.small_shakes_counts, 2),
+        ("tension, of 10", |of, _| of.tension_rating, 1),
+        ("force, share", |of, _| of.force_share, 2),
+        ("press, ms", |_, cost| cost.press_ms, 0),
+        ("at rest, counts/s", |of, _| of.rest_motion_counts_per_s, 1),
+        ("small shakes, counts", |_, cost| cost.small_shakes, 2),
     ];
+    let holds = || check.beside.iter().zip(&findings.costs.holds);
     // A column that no hold has anything in says nothing.
     let shown: Vec<&Column> = COLUMNS
         .iter()
-        .filter(|(_, of, _)| check.beside.iter().any(|beside| of(beside).is_some()))
+        .filter(|(_, of, _)| holds().any(|(beside, cost)| of(beside, cost).is_some()))
         .collect();
     let head: Vec<&str> =
         std::iter::once("hold").chain(shown.iter().map(|(name, ..)| *name)).collect();
-    let rows: Vec<Vec<String>> = check
-        .beside
-        .iter()
+    let rows: Vec<Vec<String>> = holds()
         .zip(&findings.holds)
-        .map(|(beside, hold)| {
+        .map(|((beside, cost), hold)| {
             let cells = shown.iter().map(|(_, of, digits)| {
-                of(beside).map_or_else(|| "–".to_owned(), |value| format!("{value:.digits$}"))
+                of(beside, cost).map_or_else(|| "–".to_owned(), |value| format!("{value:.digits$}"))
             });
             std::iter::once(words::hold(&hold.id)).chain(cells).collect()
         })

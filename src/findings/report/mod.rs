@@ -6,6 +6,7 @@
 
 mod back;
 mod beside;
+mod by_task;
 pub mod code;
 mod front;
 mod hold;
@@ -28,6 +29,7 @@ pub fn html(findings: &Findings) -> String {
     beside::course(&mut page, findings);
     front::spread(&mut page, findings);
     beside::what_it_costs(&mut page, findings);
+    by_task::section(&mut page, findings);
     beside::from_day_to_day(&mut page, findings);
     beside::from_player_to_player(&mut page, findings);
     hold::section(&mut page, findings);

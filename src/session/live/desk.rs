@@ -372,6 +372,12 @@ impl Desk for LiveDesk {
         (told < took_over).then(|| serde_json::json!(screen.report()))
     }
 
+    fn input_counted(&mut self) -> Option<(&'static str, serde_json::Value)> {
+        let [wake_ups, most_reports] = self.hands.shared_wake_ups();
+        let counted = serde_json::json!({ "wake_ups": wake_ups, "most_reports": most_reports });
+        (wake_ups > 0).then_some(("shared_wake_ups", counted))
+    }
+
     fn next(&mut self, until: Option<Nanos>) -> Event {
         let asked_at = clock::now();
         let longest = match self.surface {

@@ -19,6 +19,7 @@ use crate::rig::RigError;
 use crate::rig::known::{self, Known};
 use crate::scene::Canvas;
 use crate::session::{self, Judge};
+use crate::settings::Gain;
 use crate::units::Span;
 use crate::window::{
     Age, Ended, Facts, ForceNow, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, Screenful,
@@ -39,8 +40,8 @@ pub struct Plan {
     pub start: Start,
     /// The player's nickname.
     pub player: String,
-    /// How far the view turns for one count, px.
-    pub px_per_count: f64,
+    /// How far the view turns for one count.
+    pub gain: Gain,
     /// The player's force axis and scale, once calibrated.
     pub force: Option<(AxisName, Calibration)>,
     /// Display lag that no program can see, ms: a note.
@@ -254,10 +255,11 @@ fn course(
     // Kept to the session's end: with it goes what was granted.
     let (stimulus, _raised) = raise_stimulus(report.software);
     facts.sources = words::sources(&input_words(&hands), &display_words(report));
+    let canvas = canvas(report, wish.at_px);
     let begin = Begin {
         t: clock::now(),
-        canvas: canvas(report, wish.at_px),
-        px_per_count: plan.px_per_count,
+        px_per_count: plan.gain.px_per_count(canvas.width_px),
+        canvas,
         scanout_ms: report.clock.scanout_ms,
         display_lag_ms: plan.display_lag_ms,
         engine_rule: ENGINE_RULE,

@@ -45,6 +45,12 @@ fn a_wrong_line_for_a_real_session_ends_with_2() {
         ("run two-holds --player ana --input psychic", "auto, evdev, xinput"),
         ("run two-holds --player ana --gain nan", "0.01 to 50"),
         ("run two-holds --player ana --gain 0", "0.01 to 50"),
+        ("run two-holds --player ana --cm-per-turn 40", "--fov"),
+        ("run two-holds --player ana --fov 90", "--cm-per-turn"),
+        ("run two-holds --player ana --fov 90 --cm-per-turn 0", "from 2 to 500"),
+        ("run two-holds --player ana --fov 180 --cm-per-turn 40", "from 10 to 170"),
+        ("run two-holds --player ana --counts-per-cm nan", "from 20 to 20000"),
+        ("run two-holds --player ana --gain 1 --fov 90 --cm-per-turn 40", "--gain"),
         ("run --resume x --seed 3", "--seed"),
     ];
     for (line, says) in lines {
@@ -186,4 +192,27 @@ fn a_folder_that_may_not_be_written_is_told_before_the_first_trial() {
         assert!(lines[1].contains("data") && lines[2].contains("--data"), "{lines:?}");
     }
     std::fs::set_permissions(&locked, std::fs::Permissions::from_mode(0o755)).unwrap();
+}
+
+#[cfg(feature = "window")]
+#[test]
+fn a_turn_of_the_view_needs_the_counts_of_the_mouse_and_is_kept() {
+    use tautline::settings::{Gain, players};
+    let desk = Desk::new("gain-by-turn");
+    let line = "run two-holds --player ana --data DATA --cm-per-turn 40 --fov 90";
+    let without = desk.type_in(line);
+    let told = without.fault();
+    assert!(told[0].contains("counts the mouse gives a centimetre"), "{told:?}");
+    assert!(told[2].contains("--counts-per-cm"), "{told:?}");
+    let gain = || players::list(&desk.path("data")).unwrap()[0].gain();
+    assert_eq!(gain(), None);
+    // There is no screen here, which is found out after the player's gain was kept.
+    desk.type_in(&format!("{line} --counts-per-cm 315")).fault();
+    let turn = Gain::Turn { counts_per_cm: 315.0, cm_per_turn: 40.0, fov_deg: 90.0 };
+    assert_eq!(gain(), Some(turn));
+    // What was told last holds, whichever of the two it was.
+    desk.type_in("run two-holds --player ana --data DATA --gain 0.5").fault();
+    assert_eq!(gain(), Some(Gain::PxPerCount(0.5)));
+    desk.type_in(line).fault();
+    assert_eq!(gain(), Some(turn));
 }

@@ -102,6 +102,47 @@ fn a_changed_file_is_refused() {
     assert!(done.out.contains("outcome is miss in trials.csv and hit by replay"), "{}", done.out);
 }
 
+/// A byte of the file at its middle, or at the one named place of the manifest, whose own bytes have
+/// no checksum.
+fn change(path: &Path) {
+    if path.ends_with("manifest.json") {
+        let text = fs::read_to_string(path).unwrap();
+        assert!(text.contains("\"seed\": \"5\""), "{text}");
+        return fs::write(path, text.replace("\"seed\": \"5\"", "\"seed\": \"6\"")).unwrap();
+    }
+    let mut bytes = fs::read(path).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 0x01;
+    fs::write(path, bytes).unwrap();
+}
+
+#[test]
+fn replay_finds_a_changed_byte_in_every_file_that_matters() {
+    let desk = Desk::new("changed-bytes");
+    let folder = desk.rehearse("first-look --seed 5").remove(0);
+    let replay = || desk.call(&["replay", folder.to_str().unwrap()]);
+    assert_eq!((replay().code, replay().err.as_str()), (0, ""));
+    for (name, says) in [
+        ("events.bin", "events.bin"),
+        ("trials.csv", "trials.csv"),
+        ("schedule.csv", "schedule.csv"),
+        ("ratings.csv", "ratings.csv"),
+        ("protocol.toml", "protocol.toml"),
+        ("manifest.json", "schedule.csv is not what"),
+    ] {
+        let path = folder.join(name);
+        let whole = fs::read(&path).unwrap();
+        change(&path);
+        let done = replay();
+        assert_eq!(done.code, 1, "{name}: {}{}", done.out, done.err);
+        assert!(format!("{}{}", done.out, done.err).contains(says), "{name}: {}", done.out);
+        fs::write(&path, whole).unwrap();
+    }
+    // The notes are the owner's to write in.
+    fs::write(folder.join("notes.md"), "It rained.").unwrap();
+    assert_eq!(replay().code, 0);
+}
+
 #[test]
 fn a_session_that_was_cut_off_is_closed_and_found_as_far_as_it_went() {
     let desk = Desk::new("cut-off");

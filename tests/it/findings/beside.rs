@@ -186,6 +186,34 @@ fn a_declared_number_of_sessions_rules_the_verdict() {
 }
 
 #[test]
+fn a_look_over_sessions_judges_at_its_own_level_and_says_so() {
+    let sessions = |count: u64| -> Vec<SessionData> {
+        (1..=count).map(|n| one_of(n, &[0.0, -20.0], "heron")).collect()
+    };
+    let asked = Asked { declared_sessions: Some(8), session_looks: vec![5, 6], ..Asked::default() };
+    let of = |count| work_out_as(sessions(count), asked.clone()).unwrap();
+    let findings = of(5);
+    let pair = &findings.over_sessions.as_ref().unwrap().pairs[0];
+    assert_eq!(pair.rule, SessionsRule::PlannedLook);
+    let (look, day) = (pair.verdict_interval.unwrap(), pair.from_day_to_day.unwrap());
+    assert!(pair.verdict_confidence > 0.99 && look.high - look.low > day.high - day.low);
+    let html = report::html(&findings);
+    assert!(html.contains("A look was planned after 5 of the 8 declared sessions"));
+    // Neither before nor between looks.
+    for count in [4, 7] {
+        let over = of(count).over_sessions.unwrap().pairs[0].clone();
+        assert_eq!((over.rule, over.verdict), (SessionsRule::NotYet, Verdict::Open), "{count}");
+    }
+    let html = report::html(&of(4));
+    assert!(html.contains("the next look was planned after 5"));
+    let last = of(8).over_sessions.unwrap().pairs[0].clone();
+    assert_eq!(last.rule, SessionsRule::PlannedLook);
+    assert!(last.verdict_confidence > 0.95 && last.verdict_confidence < 0.97, "{last:?}");
+    let wrong = Asked { session_looks: vec![3], ..asked };
+    assert!(work_out_as(sessions(5), wrong).unwrap_err().to_string().contains("cannot be"));
+}
+
+#[test]
 fn several_players_only_when_they_agreed() {
     let sessions: Vec<SessionData> = (0..6)
         .flat_map(|p| {

@@ -1,6 +1,7 @@
 //! From hand-made sessions to numbers, sentences, report and picture.
 
 mod beside;
+mod by_task;
 mod enter;
 mod forms;
 mod hold_check;

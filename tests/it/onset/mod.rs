@@ -2,7 +2,7 @@
 //!
 //! The tables of `docs/onset.md` are made here; `SLOW=1` makes the long ones too, and compares.
 
-mod movements;
+pub(super) mod movements;
 
 use movements::{Movement, PLACES, Profile, STIMULUS_MS, at};
 use std::fmt::Write;
@@ -12,6 +12,12 @@ use tautline::units::{Nanos, Span};
 const DURATIONS_MS: [f64; 5] = [80.0, 120.0, 200.0, 300.0, 400.0];
 const DISTANCES_COUNTS: [f64; 3] = [150.0, 600.0, 2_400.0];
 const REPORTS_MS: [f64; 4] = [0.125, 1.0, 2.0, 8.0];
+/// Counts that a mouse gives a centimetre: 400 to 3,200 an inch.
+const COUNTS_PER_CM: [f64; 4] = [160.0, 315.0, 630.0, 1_260.0];
+/// The same ways of the hand for all of them, cm: 160 to 2,394 counts.
+const WAYS_CM: [f64; 2] = [1.0, 1.9];
+/// Height of the tremor in the hand, um: a round figure of our own.
+const TREMOR_UM: f64 = 30.0;
 const CUT_OFFS_HZ: [f64; 3] = [10.0, 20.0, 40.0];
 
 /// Errors of one definition, ms late.
@@ -173,6 +179,38 @@ fn by_distance() -> String {
     table
 }
 
+/// The movements of one hand as mice of so many counts a centimetre report them.
+fn of_hand(profile: Profile, long_ms: f64, counts_per_cm: f64, tremor_um: f64) -> Seen {
+    let shake_counts = tremor_um / 1e4 * counts_per_cm;
+    let ways = WAYS_CM.map(|cm| cm * counts_per_cm);
+    Cell { shake_counts, ..plain(profile, long_ms) }.seen(&ways)
+}
+
+/// The three definitions by counts a centimetre: the hand's way and tremor stay the same.
+fn by_counts_per_cm() -> String {
+    let titles =
+        ["movement", "tremor, µm", "counts/cm", "ms", "first count", "5 % of peak speed", "fit"];
+    let mut table = head(&titles);
+    for profile in Profile::ALL {
+        for tremor_um in [0.0, TREMOR_UM] {
+            for counts_per_cm in COUNTS_PER_CM {
+                for long_ms in [80.0, 200.0, 400.0] {
+                    let seen = of_hand(profile, long_ms, counts_per_cm, tremor_um).cells();
+                    let mut cells = vec![
+                        profile.name().to_owned(),
+                        tremor_um.to_string(),
+                        counts_per_cm.to_string(),
+                        long_ms.to_string(),
+                    ];
+                    cells.extend(seen);
+                    table += &row(&cells);
+                }
+            }
+        }
+    }
+    table
+}
+
 /// By how much the bias changes over durations of 80 to 400 ms, and the largest sd.
 fn summary() -> String {
     let mut table =
@@ -222,7 +260,10 @@ impl Change {
 
 impl Changes {
     fn of(cell: Cell) -> Changes {
-        let seen = DURATIONS_MS.map(|long_ms| Cell { long_ms, ..cell }.seen(&DISTANCES_COUNTS));
+        Self::over(DURATIONS_MS.map(|long_ms| Cell { long_ms, ..cell }.seen(&DISTANCES_COUNTS)))
+    }
+
+    fn over(seen: [Seen; 5]) -> Changes {
         Changes {
             first: Change::of(seen.iter().map(|seen| &seen.first)),
             five_percent: Change::of(seen.iter().map(|seen| &seen.five_percent)),
@@ -244,6 +285,23 @@ fn the_fit_keeps_its_bias_over_durations() {
     }
 }
 
+/// The same for every mouse of 160 to 1,260 counts a centimetre, a trembling hand included.
+#[test]
+fn the_fit_keeps_its_bias_whatever_the_mouse_counts() {
+    for counts_per_cm in COUNTS_PER_CM {
+        for tremor_um in [0.0, TREMOR_UM] {
+            let told =
+                Changes::over(DURATIONS_MS.map(|long_ms| {
+                    of_hand(Profile::MinimumJerk, long_ms, counts_per_cm, tremor_um)
+                }));
+            let (fit, five) = (told.fit, told.five_percent);
+            let what = format!("{counts_per_cm} counts/cm, {tremor_um} um");
+            assert!(fit.span_ms < 2.0 && fit.largest_sd_ms < 6.0, "{what}: {fit:?}");
+            assert!(five.span_ms > 15.0, "{what}: {five:?}");
+        }
+    }
+}
+
 /// Prints what stands in `docs/onset.md`, and fails where that says something else.
 #[test]
 fn the_tables_in_the_docs_are_these() {
@@ -257,6 +315,7 @@ fn the_tables_in_the_docs_are_these() {
         ("By cut-off, small shakes", by_cut_off(1.5)),
         ("By report interval", by_report_interval()),
         ("By distance, minimum jerk", by_distance()),
+        ("By counts for a centimetre", by_counts_per_cm()),
     ] {
         write!(made, "## {title}\n\n{table}\n").unwrap();
     }

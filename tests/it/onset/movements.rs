@@ -6,7 +6,7 @@ use tautline::units::{Nanos, Span};
 
 /// Shapes of a movement: the share of the way that is done at each share of its time.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Profile {
+pub(crate) enum Profile {
     /// Flash & Hogan (1985).
     MinimumJerk,
     /// Speed u² (1 − u)⁴: its peak comes at a third of the time.
@@ -31,7 +31,8 @@ impl Profile {
         }
     }
 
-    fn done(self, share: f64) -> f64 {
+    /// Share of the way done at a share of the time.
+    pub(crate) fn done(self, share: f64) -> f64 {
         let u = share.clamp(0.0, 1.0);
         let (u3, u4, u5) = (u.powi(3), u.powi(4), u.powi(5));
         match self {

@@ -15,6 +15,7 @@ mod looks;
 mod mixed;
 mod open_data;
 mod plain;
+mod power;
 mod redrawn;
 mod reliability;
 mod robust;

@@ -1,15 +1,17 @@
 //! The low-pass and Welch's spectrum against scipy, and by it against R.
 
 use super::checks::{read_sheet, walk};
+use crate::onset::movements::Profile;
 use tautline::motion::{LowPass, Spectrum};
 
 #[test]
 fn filters() {
-    let left = [
-        "butter_4_10",
-        "butter_4_12",
-        "dual_pass_cutoff",
-        "minimum_jerk",
+    let second = ("the low-pass is of order 2 alone", ["butter_4_10", "butter_4_12"].as_slice());
+    let stated = (
+        "20 Hz is where each pass is down by 3 dB: nothing is corrected",
+        ["dual_pass_cutoff"].as_slice(),
+    );
+    let smooth = [
         "sg_w5_p2_d0",
         "sg_w5_p2_d1",
         "sg_w7_p2_d0",
@@ -20,7 +22,9 @@ fn filters() {
         "sg_w7_p2_d2",
         "sg_w11_p3_d1",
     ];
-    walk("spectrum", &left, |case| {
+    let smooth =
+        ("speed is smoothed by the low-pass, not by Savitzky and Golay's", smooth.as_slice());
+    walk("spectrum", &[second, stated, smooth], |case| {
         match case.id() {
             "butter_2_10" | "butter_2_12" => {
                 let filter =
@@ -51,6 +55,14 @@ fn filters() {
                         assert!((got - expect).abs() < 1e-6, "{key}: {got} for {expect}");
                     }
                 }
+            }
+            "minimum_jerk" => {
+                // The movements by which the definitions of onset are judged.
+                let done = |u: f64| Profile::MinimumJerk.done(u);
+                let each = |f: &dyn Fn(f64) -> f64| -> Vec<f64> {
+                    case.list("u").into_iter().map(f).collect()
+                };
+                case.expect_list("position", &each(&done));
             }
             _ => return false,
         }

@@ -116,8 +116,11 @@ impl Drawn {
 
 #[test]
 fn waits_follow_their_laws() {
-    // `hazard_with_other_catch` is what the checker refuses: catch trials of another share.
-    walk("foreperiod", &["hazard_with_other_catch"], |case| {
+    let other = (
+        "the checker refuses catch trials of another share",
+        ["hazard_with_other_catch"].as_slice(),
+    );
+    walk("foreperiod", &[other], |case| {
         let law = |case: &super::checks::Case| {
             let (mean_ms, max_ms) = (case.number("tau") * 1e3, case.number("T") * 1e3);
             Foreperiod::Exponential { min_ms: 0.0, mean_ms, max_ms }

@@ -180,6 +180,8 @@ impl Floor {
         Some(Told {
             shown_ns: Some(before.0.midpoint(after.0)),
             move_ns: None,
+            five_ns: None,
+            fit_ns: None,
             press_ns: Some(press.0),
             begun_ns: None,
             rt_sd_ms: None,

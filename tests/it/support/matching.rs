@@ -14,6 +14,10 @@ pub(crate) struct Told {
     pub(crate) shown_ns: Option<i64>,
     /// The first count of the movement.
     pub(crate) move_ns: Option<i64>,
+    /// Where the smoothed speed rose through 5 % of its peak.
+    pub(crate) five_ns: Option<i64>,
+    /// Where the fitted movement starts.
+    pub(crate) fit_ns: Option<i64>,
     /// The press.
     pub(crate) press_ns: Option<i64>,
     /// When the wait before it began, where that was written.
@@ -39,6 +43,12 @@ pub(crate) struct Matched {
     pub(crate) press_error_ms: f64,
     /// The first count's stamp alone, ms, where there was a movement.
     pub(crate) move_error_ms: Option<f64>,
+    /// 5 % of peak speed against the start of the movement's smooth curve, ms.
+    pub(crate) five_error_ms: Option<f64>,
+    /// The fitted start against the same, ms.
+    pub(crate) fit_error_ms: Option<f64>,
+    /// The movement has no fitted start.
+    pub(crate) without_fit: bool,
     /// The stated sd, ms.
     pub(crate) rt_sd_ms: Option<f64>,
     /// The stated sd of the onset alone, ms.
@@ -97,11 +107,16 @@ pub(crate) fn lay(seen: &[Seen], told: &[Told]) -> Laid {
 fn answer(press: Seen, row: &Told) -> Option<Matched> {
     let (shown_ns, press_ns) = (row.shown_ns?, row.press_ns?);
     let told_ns = press_ns - shown_ns;
+    let against_curve =
+        |told: Option<i64>| told.zip(press.curve_ns).map(|(told, began)| ms(told - began));
     row.counts.then(|| Matched {
         rt_error_ms: ms(told_ns - press.rt_ns()),
         shown_error_ms: ms(shown_ns - press.onset_ns),
         press_error_ms: ms(press_ns - press.press_ns),
         move_error_ms: row.move_ns.zip(press.move_ns).map(|(told, seen)| ms(told - seen)),
+        five_error_ms: against_curve(row.five_ns),
+        fit_error_ms: against_curve(row.fit_ns),
+        without_fit: press.curve_ns.is_some() && row.fit_ns.is_none(),
         rt_sd_ms: row.rt_sd_ms,
         shown_sd_ms: row.shown_sd_ms,
         flagged: row.flagged,
@@ -129,6 +144,7 @@ mod tests {
     fn seen(onset_ms: i64, rt_ms: i64) -> Seen {
         Seen {
             move_ns: None,
+            curve_ns: None,
             onset_ns: onset_ms * MS,
             press_ns: (onset_ms + rt_ms) * MS,
             close: true,
@@ -139,6 +155,8 @@ mod tests {
         Told {
             shown_ns: Some(shown_ms * MS),
             move_ns: None,
+            five_ns: None,
+            fit_ns: None,
             press_ns: Some(press_ms * MS),
             begun_ns: Some((shown_ms - 500) * MS),
             rt_sd_ms: None,

@@ -111,7 +111,16 @@ pub(crate) fn beside(
 ) -> Vec<Seen> {
     let mut child = Running::start(program, truth.with_file_name("stderr.txt"));
     let mut robot = robot(programs, screen, truth, play, child.child.id(), None);
-    child.ended("the program", play.at_most_s);
+    // Without a robot the program would wait until its limit: why is told below.
+    let until = clock::now() + Span::from_s(play.at_most_s);
+    while child.is_running() && !robot.has_failed() && clock::now() < until {
+        clock::wait(clock::now() + Span::from_ms(50));
+    }
+    if !robot.has_failed() {
+        let limit_s = play.at_most_s;
+        assert!(clock::now() < until, "the program did not end within {limit_s} s");
+        child.ended("the program", 60);
+    }
     robot.ended("the robot", 30);
     truth::read(truth)
 }
@@ -154,6 +163,16 @@ impl Running {
         let child = command.stderr(file).spawn();
         let child = child.unwrap_or_else(|error| panic!("{command:?} does not start: {error}"));
         Running { child, said }
+    }
+
+    fn is_running(&mut self) -> bool {
+        self.child.try_wait().expect("it is our own child").is_none()
+    }
+
+    /// Whether it has come to a bad end.
+    pub(crate) fn has_failed(&mut self) -> bool {
+        let status = self.child.try_wait().expect("it is our own child");
+        status.is_some_and(|status| !status.success())
     }
 
     /// Waits for its end.

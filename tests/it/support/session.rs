@@ -16,6 +16,8 @@ struct Row {
     shown_ns: Option<i64>,
     press_ns: Option<i64>,
     movement_first_rt_ms: Option<f64>,
+    movement_5pct_rt_ms: Option<f64>,
+    movement_fit_rt_ms: Option<f64>,
     rt_sd_ms: Option<f64>,
     shown_sd_ms: Option<f64>,
     shown_source: Option<String>,
@@ -51,6 +53,8 @@ pub(crate) fn read(folder: &Path) -> Session {
         Told {
             shown_ns: row.shown_ns.map(|t| t + zero_ns),
             move_ns: first_count_ns(row).map(|t| t + zero_ns),
+            five_ns: since_onset_ns(row, row.movement_5pct_rt_ms).map(|t| t + zero_ns),
+            fit_ns: since_onset_ns(row, row.movement_fit_rt_ms).map(|t| t + zero_ns),
             press_ns: answered_ns(row).map(|t| t + zero_ns),
             begun_ns: row.foreperiod_start_ns.map(|t| t + zero_ns),
             rt_sd_ms: row.rt_sd_ms,
@@ -79,7 +83,11 @@ fn answered_ns(row: &Row) -> Option<i64> {
 
 /// When the first count came: the row has it from the onset.
 fn first_count_ns(row: &Row) -> Option<i64> {
-    let since = tautline::units::Span::from_ms_f64(row.movement_first_rt_ms?);
+    since_onset_ns(row, row.movement_first_rt_ms)
+}
+
+fn since_onset_ns(row: &Row, since_ms: Option<f64>) -> Option<i64> {
+    let since = tautline::units::Span::from_ms_f64(since_ms?);
     row.shown_ns.map(|shown_ns| shown_ns + since.0)
 }
 

@@ -14,6 +14,8 @@ pub(crate) struct Seen {
     pub(crate) onset_ns: i64,
     /// When the first count of a movement was sent; only where the task has one.
     pub(crate) move_ns: Option<i64>,
+    /// When the smooth curve of that movement began, before its first count.
+    pub(crate) curve_ns: Option<i64>,
     /// The press.
     pub(crate) press_ns: i64,
     /// Both are known closely enough.
@@ -32,6 +34,7 @@ struct Row {
     before_seen_ns: i64,
     seen_ns: i64,
     move_ns: Option<i64>,
+    curve_ns: Option<i64>,
     press_before_ns: i64,
     press_after_ns: i64,
     onset_gap_ns: i64,
@@ -48,6 +51,7 @@ pub(crate) fn read(path: &Path) -> Vec<Seen> {
     rows.map(|row| Seen {
         onset_ns: row.before_seen_ns.midpoint(row.seen_ns),
         move_ns: row.move_ns,
+        curve_ns: row.curve_ns,
         press_ns: row.press_before_ns.midpoint(row.press_after_ns),
         close: row.onset_gap_ns.max(row.press_gap_ns) <= WIDEST_GAP_NS,
     })

@@ -5,7 +5,7 @@ use super::super::{Guide, Place, widgets};
 use super::{Act, framed};
 use crate::display;
 use crate::input;
-use crate::settings::players;
+use crate::settings::{Gain, players};
 use crate::sitting::USUAL_PX_PER_COUNT;
 use crate::words::afterwards as after;
 use egui::Ui;
@@ -91,7 +91,12 @@ fn look_of_pages(guide: &mut Guide, ui: &mut Ui) {
 fn typed(guide: &Guide) -> Typed {
     let settings = &guide.keeping.settings;
     let text = |value: Option<&String>| value.cloned().unwrap_or_default();
-    let gain = guide.player.as_ref().map(|p| p.px_per_count.unwrap_or(USUAL_PX_PER_COUNT));
+    let usual = Gain::PxPerCount(USUAL_PX_PER_COUNT);
+    // A gain told as the hand's turn stands in no field of this page: the field stays blank.
+    let gain = guide.player.as_ref().and_then(|p| match p.gain().unwrap_or(usual) {
+        Gain::PxPerCount(px) => Some(px),
+        Gain::Turn { .. } => None,
+    });
     Typed {
         filled: true,
         data: settings.data.as_ref().map(|path| path.display().to_string()).unwrap_or_default(),
@@ -146,7 +151,10 @@ fn number(text: &str) -> Option<f64> {
 /// What is wrong with what is typed.
 fn fault(guide: &Guide) -> Option<&'static str> {
     let typed = &guide.state.typed;
-    if guide.player.is_some() && number(&typed.gain).is_none_or(|gain| !GAIN.contains(&gain)) {
+    let by_turn = guide.player.as_ref().is_some_and(|p| p.cm_per_turn.is_some());
+    let blank = by_turn && typed.gain.trim().is_empty();
+    let gain_wrong = !blank && number(&typed.gain).is_none_or(|gain| !GAIN.contains(&gain));
+    if guide.player.is_some() && gain_wrong {
         return Some(after::SETTINGS_GAIN_WRONG);
     }
     let lag_wrong = number(&typed.lag).is_none_or(|ms| !(0.0..=200.0).contains(&ms));

@@ -86,7 +86,11 @@ fn adjusted(case: &Case) {
 
 #[test]
 fn repeated_measures() {
-    walk("anova", &["rm_1way_md_11_5"], |case| {
+    let spheres = (
+        "pairs are compared, and no F of many conditions is corrected",
+        ["rm_1way_md_11_5"].as_slice(),
+    );
+    walk("anova", &[spheres], |case| {
         match case.id() {
             "friedman_rounding" => nemenyi(case, 3, 0.0),
             // Three dimensions are summed over fixed directions: 4 digits.

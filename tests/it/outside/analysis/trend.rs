@@ -7,7 +7,16 @@ use tautline::analysis::slope;
 
 #[test]
 fn lines() {
-    let left = ["gls_ar1_reml", "page_small", "page_tiny"];
+    let left = [
+        (
+            "a slope is of blocks, with Newey and West's beside it; no AR(1) errors are fitted",
+            ["gls_ar1_reml"].as_slice(),
+        ),
+        (
+            "a trend over ordered conditions is not asked; over time it is Mann and Kendall's",
+            &["page_small", "page_tiny"],
+        ),
+    ];
     walk("trend", &left, |case| {
         let ols = |x: &[f64], y: &[f64]| {
             let line = slope::line(x, y).unwrap();
