@@ -339,8 +339,18 @@ pub const SETTINGS_NO_PLAYER: &str = "Choose a player first; then the gain can b
 pub const SETTINGS_GAIN: &str = "How far the view turns for one count of the mouse, px";
 /// What it is for.
 pub const SETTINGS_GAIN_NOTE: &str = "Needed only where the mouse is moved; about as in your game.";
-/// It is no gain.
-pub const SETTINGS_GAIN_WRONG: &str = "The gain is a number from 0.01 to 50 px a count.";
+/// Label.
+pub const SETTINGS_TURN: &str = "Or: centimetres of the hand for a full turn in your game";
+/// Label.
+pub const SETTINGS_FOV: &str = "The horizontal field of view there, degrees";
+/// Label.
+pub const SETTINGS_COUNTS: &str = "Counts that the mouse gives a centimetre";
+/// Where they come from.
+pub const SETTINGS_TURN_NOTE: &str =
+    "Counts a centimetre are the mouse's dots an inch over 2.54; the rig check measures them too.";
+/// The gain is wrong.
+pub const SETTINGS_GAIN_WRONG: &str = "The gain is px a count from 0.01 to 50; or a turn of 2 to 500 cm, a field of 10 to 170 degrees and \
+     20 to 20000 counts a centimetre, all three.";
 /// To the check of the rig.
 pub const SETTINGS_RIG: &str = "Check display, mouse and computer";
 /// Where to erase.

@@ -106,7 +106,7 @@ fn the_first_start_leads_to_a_session_and_its_findings() {
     assert!(folder.join("findings/frames/frame-0001.png").exists());
     visitor.click("Back");
     visitor.is_at("What was found");
-    visitor.click("Sessions and players");
+    visitor.click("To your sessions");
     visitor.until("What is due next");
     visitor.click("Everybody");
     visitor.until("SIMULATED PLAYER");

@@ -95,7 +95,9 @@ fn main() {
         std::fs::remove_dir_all(&folder).expect("its own folder of the run before");
     }
     std::fs::create_dir_all(&folder).expect("a folder that may be written");
+    let before = clock::now();
     let studio = Rc::new(RefCell::new(Studio::open()));
+    println!("a graphics device was made in {:.0} ms", (clock::now() - before).ms());
     let eye = Rc::clone(&studio);
     let paint = Box::new(move |_: &egui::Context, output| eye.borrow_mut().keep(output));
     let visitor = Visitor::painted(folder.clone(), HIGH, paint);

@@ -32,7 +32,13 @@ impl Guide {
         match act {
             Act::Nothing => {}
             Act::Back => self.way.back(),
-            Act::Next => self.way.on(&self.known()),
+            Act::Next => {
+                self.way.on(&self.known());
+                if self.way.here() == Place::History {
+                    self.list_players();
+                    self.look_at_history();
+                }
+            }
             Act::Go(place) => self.go(place)?,
             Act::Leave => return Ok(self.wish(Wish::Leave)),
             Act::CautionRead => {

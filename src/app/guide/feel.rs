@@ -74,9 +74,6 @@ fn planned(seed: u64) -> Option<(Protocol, Schedule)> {
     words::FEEL_HOLD_ID.clone_into(&mut hold.id);
     words::FEEL_HOLD.clone_into(&mut hold.say);
     (hold.grip, hold.tension) = (Grip::Other, Tension::Other);
-    // None of the empty waits was left in.
-    let max_ms = protocol.foreperiod.longest_ms();
-    protocol.foreperiod = Foreperiod::Uniform { min_ms: 0.0, max_ms, catch_share: 0.0 };
     words::FEEL_TITLE.clone_into(&mut protocol.title);
     protocol.ask = Ask { before: Vec::new(), after_block: Vec::new(), after_cycle: Vec::new() };
     Some((protocol, schedule))

@@ -12,6 +12,8 @@ use std::ops::RangeInclusive;
 fn in_view(response: Response) -> Response {
     if response.gained_focus() {
         response.scroll_to_me(None);
+        // The column moves in the frame after.
+        response.ctx.request_repaint();
     }
     response
 }

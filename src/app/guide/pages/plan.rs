@@ -180,11 +180,15 @@ fn scale(ui: &mut Ui, outlook: &Outlook, matters_ms: f64) {
     painter.circle_filled(pos2(x(outlook.difference_ms), y), em * 0.35, look::accent());
     let font = TextStyle::Small.resolve(ui.style());
     let foot = rect.top() + em * 2.0;
-    for (ms, align) in [
-        (-matters_ms, Align2::CENTER_TOP),
-        (0.0, Align2::CENTER_TOP),
-        (matters_ms, Align2::CENTER_TOP),
-    ] {
+    // Where the band is narrow its ends are named outwards, and the middle is left to itself.
+    let narrow = x(matters_ms) - x(0.0) < em * 4.0;
+    let ends = if narrow {
+        [(-matters_ms, Align2::RIGHT_TOP), (matters_ms, Align2::LEFT_TOP)]
+    } else {
+        [(-matters_ms, Align2::CENTER_TOP), (matters_ms, Align2::CENTER_TOP)]
+    };
+    let middle = (!narrow).then_some((0.0, Align2::CENTER_TOP));
+    for (ms, align) in ends.into_iter().chain(middle) {
         painter.text(pos2(x(ms), foot), align, format!("{ms:.0} ms"), font.clone(), SIDE_TEXT);
     }
     let says = words::plan_scale(outlook.difference_ms, outlook.half_width_ms, matters_ms);

@@ -9,6 +9,7 @@ use crate::settings::{Gain, players};
 use crate::sitting::USUAL_PX_PER_COUNT;
 use crate::words::afterwards as after;
 use egui::Ui;
+use std::ops::RangeInclusive;
 use std::path::PathBuf;
 
 /// Sizes of text, in hundredths.
@@ -17,7 +18,11 @@ const SIZES: [(u32, &str); 4] = [(100, "100 %"), (125, "125 %"), (150, "150 %"),
 const CONTRASTS: [(u32, &str); 4] =
     [(0, after::CONTRAST_AS_PLANNED), (60, "60 %"), (80, "80 %"), (100, "100 %")];
 /// Gains that a hand can work with, px a count.
-const GAIN: std::ops::RangeInclusive<f64> = 0.01..=50.0;
+const GAIN: RangeInclusive<f64> = 0.01..=50.0;
+/// Turns, fields of view and mice that there are, as on the command line.
+const CM_PER_TURN: RangeInclusive<f64> = 2.0..=500.0;
+const FOV_DEG: RangeInclusive<f64> = 10.0..=170.0;
+const COUNTS_PER_CM: RangeInclusive<f64> = 20.0..=20_000.0;
 
 /// What is typed, until it is kept.
 #[derive(Debug, Default)]
@@ -25,6 +30,9 @@ pub(in super::super) struct Typed {
     filled: bool,
     data: String,
     gain: String,
+    counts: String,
+    turn: String,
+    fov: String,
     display: String,
     mouse: String,
     lag: String,
@@ -58,6 +66,10 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
                 side(ui, &player.nickname);
                 widgets::field(ui, after::SETTINGS_GAIN, &mut typed.gain, "");
                 side(ui, after::SETTINGS_GAIN_NOTE);
+                widgets::field(ui, after::SETTINGS_TURN, &mut typed.turn, "");
+                widgets::field(ui, after::SETTINGS_FOV, &mut typed.fov, "");
+                widgets::field(ui, after::SETTINGS_COUNTS, &mut typed.counts, "");
+                side(ui, after::SETTINGS_TURN_NOTE);
             } else {
                 ui.label(after::SETTINGS_NO_PLAYER);
             }
@@ -91,16 +103,20 @@ fn look_of_pages(guide: &mut Guide, ui: &mut Ui) {
 fn typed(guide: &Guide) -> Typed {
     let settings = &guide.keeping.settings;
     let text = |value: Option<&String>| value.cloned().unwrap_or_default();
-    let usual = Gain::PxPerCount(USUAL_PX_PER_COUNT);
-    // A gain told as the hand's turn stands in no field of this page: the field stays blank.
-    let gain = guide.player.as_ref().and_then(|p| match p.gain().unwrap_or(usual) {
-        Gain::PxPerCount(px) => Some(px),
-        Gain::Turn { .. } => None,
+    let player = guide.player.as_ref();
+    let told = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+    let gain = player.and_then(|player| match player.gain() {
+        Some(Gain::PxPerCount(px)) => Some(px),
+        Some(Gain::Turn { .. }) => None,
+        None => Some(USUAL_PX_PER_COUNT),
     });
     Typed {
         filled: true,
         data: settings.data.as_ref().map(|path| path.display().to_string()).unwrap_or_default(),
-        gain: gain.map(|gain| gain.to_string()).unwrap_or_default(),
+        gain: told(gain),
+        counts: told(player.and_then(|player| player.counts_per_cm)),
+        turn: told(player.and_then(|player| player.cm_per_turn)),
+        fov: told(player.and_then(|player| player.fov_deg)),
         display: text(settings.display.as_ref()),
         mouse: text(settings.mouse.as_ref()),
         displays: displays(),
@@ -148,13 +164,28 @@ fn number(text: &str) -> Option<f64> {
     text.trim().replace(',', ".").parse().ok().filter(|number: &f64| number.is_finite())
 }
 
+impl Typed {
+    /// The gain as it is typed, if it is whole and a hand can work with it: by px, or by the turn
+    /// where that is told.
+    fn gain(&self) -> Option<Gain> {
+        let within = |text: &str, range: RangeInclusive<f64>| {
+            number(text).filter(|value| range.contains(value))
+        };
+        if self.turn.trim().is_empty() && self.fov.trim().is_empty() {
+            return within(&self.gain, GAIN).map(Gain::PxPerCount);
+        }
+        Some(Gain::Turn {
+            counts_per_cm: within(&self.counts, COUNTS_PER_CM)?,
+            cm_per_turn: within(&self.turn, CM_PER_TURN)?,
+            fov_deg: within(&self.fov, FOV_DEG)?,
+        })
+    }
+}
+
 /// What is wrong with what is typed.
 fn fault(guide: &Guide) -> Option<&'static str> {
     let typed = &guide.state.typed;
-    let by_turn = guide.player.as_ref().is_some_and(|p| p.cm_per_turn.is_some());
-    let blank = by_turn && typed.gain.trim().is_empty();
-    let gain_wrong = !blank && number(&typed.gain).is_none_or(|gain| !GAIN.contains(&gain));
-    if guide.player.is_some() && gain_wrong {
+    if guide.player.is_some() && typed.gain().is_none() {
         return Some(after::SETTINGS_GAIN_WRONG);
     }
     let lag_wrong = number(&typed.lag).is_none_or(|ms| !(0.0..=200.0).contains(&ms));
@@ -176,9 +207,16 @@ fn keep(guide: &mut Guide) -> Option<Act> {
     settings.display = text(&typed.display);
     settings.mouse = text(&typed.mouse);
     settings.display_lag_ms = number(&typed.lag);
-    let gain = number(&typed.gain);
+    let (gain, counts) = (typed.gain(), number(&typed.counts));
     if let Some(player) = &mut guide.player {
-        player.px_per_count = gain;
+        player.counts_per_cm = counts.filter(|counts| COUNTS_PER_CM.contains(counts));
+        (player.px_per_count, player.cm_per_turn, player.fov_deg) = match gain {
+            Some(Gain::PxPerCount(px)) => (Some(px), None, None),
+            Some(Gain::Turn { cm_per_turn, fov_deg, .. }) => {
+                (None, Some(cm_per_turn), Some(fov_deg))
+            }
+            None => (None, None, None),
+        };
         let saved = guide.keeping.data().and_then(|data| Ok(players::save(&data, player)?));
         if let Err(trouble) = saved {
             guide.trouble = Some(trouble);
