@@ -93,28 +93,35 @@ fn the_short_waits_are_protocols_of_their_tasks() {
     }
 }
 
-/// The tasks beside the simple one, where there is time for them.
-#[test]
-fn every_task_is_written_as_it_was_played() {
-    if std::env::var_os("SLOW").is_none() {
-        return;
-    }
-    for (task, least_hits) in [
-        ("choice", 36),
-        ("emergence", 36),
-        ("pointing", 36),
-        ("onset", 40),
-        // A quarter of 64 targets is to be left alone.
-        ("go-no-go", 42),
-        ("four-ways", 54),
-        ("difficulty", 40),
-        ("half-covered", 40),
-        ("vigilance", 36),
-    ] {
-        // To a robot a long watch is the simple task.
-        let played_as = if task == "vigilance" { "simple" } else { task };
-        play_session(&format!("short-{task}"), played_as, least_hits);
-    }
+/// Whether there is time for the long tests.
+fn slow() -> bool {
+    std::env::var_os("SLOW").is_some()
+}
+
+/// A test for each task beside the simple one, where there is time for them.
+macro_rules! written_as_played {
+    ($($name:ident: $protocol:literal as $task:literal, $least_hits:literal hits;)*) => {$(
+        #[test]
+        fn $name() {
+            if slow() {
+                play_session($protocol, $task, $least_hits);
+            }
+        }
+    )*};
+}
+
+written_as_played! {
+    choice_is_written_as_played: "short-choice" as "choice", 36 hits;
+    emergence_is_written_as_played: "short-emergence" as "emergence", 36 hits;
+    pointing_is_written_as_played: "short-pointing" as "pointing", 36 hits;
+    onset_is_written_as_played: "short-onset" as "onset", 40 hits;
+    // A quarter of 64 targets is to be left alone.
+    go_no_go_is_written_as_played: "short-go-no-go" as "go-no-go", 42 hits;
+    four_ways_are_written_as_played: "short-four-ways" as "four-ways", 54 hits;
+    difficulty_is_written_as_played: "short-difficulty" as "difficulty", 40 hits;
+    half_covered_is_written_as_played: "short-half-covered" as "half-covered", 40 hits;
+    // To a robot a long watch is the simple task.
+    vigilance_is_written_as_played: "short-vigilance" as "simple", 36 hits;
 }
 
 /// What is told of a trial of a set time.
@@ -134,44 +141,53 @@ fn runs(folder: &Path) -> Vec<Run> {
     reader.deserialize().map(|row| row.unwrap()).collect()
 }
 
-/// What a robot did in trials of a set time: nothing, taps that it counted, and following.
-#[test]
-fn trials_of_a_set_time_are_written_as_they_were_played() {
-    if std::env::var_os("SLOW").is_none() {
-        return;
+/// Plays a task whose trials take a set time; its rows, and the hits among them are enough.
+fn play_runs(task: &str) -> Option<(Vec<Run>, PathBuf)> {
+    if !slow() {
+        return None;
     }
     let _alone = alone();
-    for task in ["steadiness", "tapping", "pursuit"] {
-        let screen = XServer::start();
-        let file =
-            Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/data/short-{task}.toml"));
-        let play = Play { task: task.to_owned(), seed: 11, at_most_s: 600 };
-        let folder = folder(&format!("short-{task}"));
-        let played = players::session(&programs(), &screen, &file, &folder, &play);
-        let rows = &runs(&folder);
-        assert!(played.truth.is_empty(), "no answer is a row of the robot's");
-        let hits: Vec<_> = rows.iter().filter(|run| run.outcome == "hit").collect();
-        assert!(hits.len() >= 12, "{task}: {rows:?}");
-        match task {
-            "steadiness" => {
-                assert!(hits.iter().all(|run| run.still_drift_counts == Some(0.0)), "{rows:?}")
-            }
-            "tapping" => {
-                let said = std::fs::read_to_string(folder.join(players::ROBOT_SAID)).unwrap();
-                let done: u32 = said.split(' ').nth(1).unwrap().parse().unwrap();
-                let told: u32 = rows.iter().filter_map(|run| run.taps).sum();
-                // The robot may tap once more as the target goes; void trials keep no taps.
-                let trials = u32::try_from(rows.len()).unwrap();
-                assert!(told <= done && done <= told + 2 * trials, "{told} of {done}: {rows:?}");
-            }
-            _ => {
-                // It makes good 5 px of 100 a hundredth of a second later: it keeps near, and behind.
-                let lags: Vec<f64> = hits.iter().filter_map(|run| run.track_lag_ms).collect();
-                assert_eq!(lags.len(), hits.len(), "{rows:?}");
-                assert!(lags.iter().all(|ms| (0.0..600.0).contains(ms)), "{rows:?}");
-            }
-        }
-    }
+    let screen = XServer::start();
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/data/short-{task}.toml"));
+    let play = Play { task: task.to_owned(), seed: 11, at_most_s: 600 };
+    let folder = folder(&format!("short-{task}"));
+    let played = players::session(&programs(), &screen, &file, &folder, &play);
+    assert!(played.truth.is_empty(), "no answer is a row of the robot's");
+    let rows = runs(&folder);
+    assert!(hits(&rows).count() >= 12, "{task}: {rows:?}");
+    Some((rows, folder))
+}
+
+fn hits(rows: &[Run]) -> impl Iterator<Item = &Run> {
+    rows.iter().filter(|run| run.outcome == "hit")
+}
+
+/// The robot does nothing.
+#[test]
+fn steadiness_is_written_as_played() {
+    let Some((rows, _)) = play_runs("steadiness") else { return };
+    assert!(hits(&rows).all(|run| run.still_drift_counts == Some(0.0)), "{rows:?}");
+}
+
+/// The robot counts its taps.
+#[test]
+fn tapping_is_written_as_played() {
+    let Some((rows, folder)) = play_runs("tapping") else { return };
+    let said = std::fs::read_to_string(folder.join(players::ROBOT_SAID)).unwrap();
+    let done: u32 = said.split(' ').nth(1).unwrap().parse().unwrap();
+    let told: u32 = rows.iter().filter_map(|run| run.taps).sum();
+    // The robot may tap once more as the target goes; void trials keep no taps.
+    let trials = u32::try_from(rows.len()).unwrap();
+    assert!(told <= done && done <= told + 2 * trials, "{told} of {done}: {rows:?}");
+}
+
+/// The robot makes good 5 px of 100 a hundredth of a second later: it keeps near, and behind.
+#[test]
+fn pursuit_is_written_as_played() {
+    let Some((rows, _)) = play_runs("pursuit") else { return };
+    let lags: Vec<f64> = hits(&rows).filter_map(|run| run.track_lag_ms).collect();
+    assert_eq!(lags.len(), hits(&rows).count(), "{rows:?}");
+    assert!(lags.iter().all(|ms| (0.0..600.0).contains(ms)), "{rows:?}");
 }
 
 /// Plays `tests/data/PROTOCOL.toml` whole and lays what was written beside what was done.
