@@ -16,7 +16,7 @@ use tautline::window::{Reply, Screens};
 /// So high that every page is whole in it.
 pub(crate) const HIGH: [f32; 2] = [1600.0, 4200.0];
 /// Long work on a machine that does much else at the time.
-pub(crate) const WITHIN: Span = Span::from_s(240);
+pub(crate) const WITHIN: Span = Span::from_s(900);
 
 /// A text on a page, and where.
 pub(crate) struct Text {
