@@ -7,9 +7,13 @@ import sys
 import time
 
 import numpy as np
+import scipy
 from scipy import stats
 
 folder = sys.argv[1]
+# The generator's name changed with scipy 1.15.
+newer = tuple(int(part) for part in scipy.__version__.split(".")[:2]) >= (1, 15)
+drawn = {"rng" if newer else "random_state": np.random.default_rng(1)}
 
 
 def told(what, runs, work):
@@ -37,7 +41,7 @@ def rerandomise():
             permutation_type="samples",
             vectorized=True,
             n_resamples=10_000,
-            rng=np.random.default_rng(1),
+            **drawn,
         )
 
 
@@ -50,7 +54,7 @@ def rerandomise_t():
             permutation_type="independent",
             vectorized=True,
             n_resamples=10_000,
-            rng=np.random.default_rng(1),
+            **drawn,
         )
 
 
@@ -62,7 +66,7 @@ def bootstrap():
             vectorized=True,
             n_resamples=10_000,
             method="BCa",
-            rng=np.random.default_rng(1),
+            **drawn,
         )
 
 

@@ -16,9 +16,10 @@ pub struct Following {
     /// Root of the mean square of the distance, in the unit of length.
     pub error: f64,
     /// The hand's movement over the target's, at the lag: the slope of a least squares line; blank
-    /// where the hand did not move.
+    /// where there is no lag.
     pub gain: Option<f64>,
-    /// How far the hand is behind, ms; blank where the hand did not move.
+    /// How far the hand is behind, ms; blank where the hand did not move, or was most alike at either
+    /// end of the lags that are tried: then it did not follow.
     pub lag_ms: Option<f64>,
 }
 
@@ -76,6 +77,9 @@ impl Following {
         }
         let lags: Vec<f64> = LAGS_MS.step_by(10).map(|ms| ms as f64).collect();
         let best = lags.iter().copied().max_by(|a, b| alike(*a).total_cmp(&alike(*b)))?;
+        if lags.first() == Some(&best) || lags.last() == Some(&best) {
+            return Some(Following { error, gain: None, lag_ms: None });
+        }
         let [low, middle, high] = [best - 10.0, best, best + 10.0].map(alike);
         let bend = low - 2.0 * middle + high;
         let aside = if bend < 0.0 { (0.5 * (low - high) / bend).clamp(-0.5, 0.5) } else { 0.0 };
@@ -111,6 +115,14 @@ mod tests {
         let ahead = |t: Span| target(t + Span::from_ms(60));
         let told = Following::of(seconds(2), seconds(20), target, ahead).unwrap();
         assert!((told.lag_ms.unwrap() + 60.0).abs() < 0.5, "{told:?}");
+    }
+
+    #[test]
+    fn a_hand_further_behind_than_is_tried_has_no_lag() {
+        let late = |t: Span| target(t - Span::from_ms(800));
+        let told = Following::of(seconds(2), seconds(20), target, late).unwrap();
+        assert_eq!((told.gain, told.lag_ms), (None, None));
+        assert!(told.error > 50.0, "the error is told all the same: {told:?}");
     }
 
     #[test]

@@ -181,7 +181,7 @@ fn tapping_is_written_as_played() {
     assert!(told <= done && done <= told + 2 * trials, "{told} of {done}: {rows:?}");
 }
 
-/// The robot makes good 5 px of 100 a hundredth of a second later: it keeps near, and behind.
+/// The robot makes good a share of what is left at each look: it keeps near, and behind.
 #[test]
 fn pursuit_is_written_as_played() {
     let Some((rows, _)) = play_runs("pursuit") else { return };
@@ -203,7 +203,9 @@ fn play_session(protocol: &str, task: &str, least_hits: usize) {
     assert!(played.session.hits >= least_hits, "{protocol}: only {} hits", played.session.hits);
     assert_eq!((laid.lost, laid.invented), (0, 0), "{protocol}: {laid:?}");
     let sources = &played.session.sources;
-    assert!(sources.iter().any(|source| source == "xinput"), "stamps from {sources:?}");
+    // A movement that answers is no press, and has no source of a press.
+    let moves = matches!(protocol, "short-onset" | "short-four-ways");
+    assert!(moves || sources.iter().any(|source| source == "xinput"), "stamps from {sources:?}");
     let errors = laid.answers.iter().filter(|answer| answer.close);
     let middle = median(errors.map(|answer| answer.rt_error_ms).collect());
     assert!(middle.abs() < 10.0, "{protocol}: median error {middle} ms");

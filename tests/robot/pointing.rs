@@ -72,8 +72,9 @@ impl Aim {
     #[expect(clippy::cast_possible_truncation, reason = "a float to int cast saturates")]
     pub(crate) fn follow(eye: &Eye, hand: &Hand, inside: Inside) -> Result<(), RobotError> {
         const EACH: Span = Span::from_ms(20);
-        /// Counts for a pixel that is left, a look.
-        const SHARE: f64 = 0.2;
+        /// Counts for a pixel that is left, a look: at half a pixel a count a quarter of what is left,
+        /// so that it is some fifth of a second behind.
+        const SHARE: f64 = 0.5;
         while let Some(left) = see(eye, inside)? {
             let (x, y) = ((left.x_px * SHARE).round() as i16, (left.y_px * SHARE).round() as i16);
             if x != 0 || y != 0 {
