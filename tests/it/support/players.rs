@@ -175,6 +175,13 @@ impl Running {
         status.is_some_and(|status| !status.success())
     }
 
+    /// Whether it runs, and what it has said.
+    pub(crate) fn state(&mut self) -> String {
+        let status = self.child.try_wait().expect("it is our own child");
+        let runs = status.map_or_else(|| "runs".to_owned(), |status| format!("ended, {status}"));
+        format!("{runs}; {}", fs::read_to_string(&self.said).expect("what it said"))
+    }
+
     /// Waits for its end.
     ///
     /// # Panics
