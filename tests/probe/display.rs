@@ -12,7 +12,6 @@
 mod by_thread;
 #[cfg(target_os = "linux")]
 #[path = "../allocations/counting.rs"]
-#[expect(dead_code, reason = "the allocations test counts bytes too")]
 mod counting;
 #[cfg(target_os = "linux")]
 mod memory;
