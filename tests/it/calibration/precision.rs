@@ -6,7 +6,7 @@ use super::players::{Design, PLAYERS, PlayerOf};
 use super::{SESSIONS, percent, slow};
 use tautline::analysis::adjusted::adjusted;
 use tautline::analysis::describe::{BlockStatistic, block_statistic};
-use tautline::analysis::mixed::{Likelihood, Mixed, Term};
+use tautline::analysis::mixed::{Likelihood, Mixed, MixedError, Term};
 use tautline::analysis::{BlockRow, Redraws, student};
 use tautline::plan::look;
 use tautline::protocol::draw;
@@ -43,6 +43,8 @@ const WAITS: PlayerOf = PlayerOf {
 #[derive(Debug, Default, Clone, Copy)]
 struct Found {
     missed: u32,
+    /// Sessions of which the model tells nothing; in no figure.
+    no_fit: u32,
     half_width_ms: f64,
 }
 
@@ -84,8 +86,9 @@ fn rows(way: Way, blocks: &[QuickBlock], within_ms: f64) -> Vec<BlockRow> {
         .collect()
 }
 
-/// The interval of the first hold less the last by a mixed model of single trials.
-fn by_mixed_model(blocks: &[QuickBlock], last: usize) -> (f64, f64) {
+/// The interval of the first hold less the last by a mixed model of single trials; nothing where the
+/// model finds no top of its likelihood.
+fn by_mixed_model(blocks: &[QuickBlock], last: usize) -> Option<(f64, f64)> {
     let mut y = Vec::new();
     let mut fixed: Vec<Vec<f64>> = vec![Vec::new(); last + 2];
     let (mut cycles, mut numbers) = (Vec::new(), Vec::new());
@@ -102,12 +105,16 @@ fn by_mixed_model(blocks: &[QuickBlock], last: usize) -> (f64, f64) {
         }
     }
     let terms = [Term::intercept(cycles), Term::intercept(numbers)];
-    let fit = Mixed::new(&y, &fixed, &terms, Likelihood::Restricted).unwrap().fit().unwrap();
+    let fit = match Mixed::new(&y, &fixed, &terms, Likelihood::Restricted).unwrap().fit() {
+        Ok(fit) => fit,
+        Err(MixedError::NoTop) => return None,
+        Err(other) => panic!("{other:?}"),
+    };
     let mut weights = vec![0.0; last + 2];
     weights[last] = -1.0;
     let found = fit.contrast(&weights);
     let half = student::critical(0.95, found.df.unwrap()) * found.standard_error;
-    (found.estimate - half, found.estimate + half)
+    Some((found.estimate - half, found.estimate + half))
 }
 
 fn run(design: &Design, player: &PlayerOf, sessions: u32) -> Vec<Found> {
@@ -120,7 +127,11 @@ fn run(design: &Design, player: &PlayerOf, sessions: u32) -> Vec<Found> {
         let blocks = quick(&protocol, &schedule, &mut Player::new(truth.clone(), seed));
         for ((way, _), found) in WAYS.iter().zip(&mut found) {
             let (low, high) = if *way == Way::Mixed {
-                by_mixed_model(&blocks, last)
+                let Some(interval) = by_mixed_model(&blocks, last) else {
+                    found.no_fit += 1;
+                    continue;
+                };
+                interval
             } else {
                 let rows = rows(*way, &blocks, protocol.respond_within_ms);
                 let pairs = look::compare_rows(&protocol, &rows, &level, Redraws::None).unwrap();
@@ -129,8 +140,11 @@ fn run(design: &Design, player: &PlayerOf, sessions: u32) -> Vec<Found> {
                 (fit.low_single, fit.high_single)
             };
             found.missed += u32::from(-6.0 < low || -6.0 > high);
-            found.half_width_ms += (high - low) / 2.0 / f64::from(sessions);
+            found.half_width_ms += (high - low) / 2.0;
         }
+    }
+    for found in &mut found {
+        found.half_width_ms /= f64::from(sessions - found.no_fit);
     }
     found
 }
@@ -172,10 +186,11 @@ fn cell(design: &Design, player: &PlayerOf) -> String {
     let found = run(design, player, SESSIONS);
     let row = |((_, name), own): (&(Way, &str), &Found)| {
         format!(
-            "| {} | {} | {name} | {} | {:.2} | {} |\n",
+            "| {} | {} | {name}{} | {} | {:.2} | {} |\n",
             design.name,
             player.name,
-            percent(1.0 - f64::from(own.missed) / f64::from(SESSIONS)),
+            if own.no_fit > 0 { format!(" ({} without a fit)", own.no_fit) } else { String::new() },
+            percent(1.0 - f64::from(own.missed) / f64::from(SESSIONS - own.no_fit)),
             own.half_width_ms,
             percent(1.0 - own.half_width_ms / found[0].half_width_ms),
         )
