@@ -8,7 +8,7 @@ use super::Sheets;
 use super::guide::Guide;
 use crate::engine::Ending;
 use crate::input::InputChoice;
-use crate::session::live::{self, Booth, Checked, LiveError, Played, RigPlan};
+use crate::session::live::{self, Checked, LiveError, Played, RigPlan};
 use crate::sitting::Trouble;
 use crate::units::Nanos;
 use crate::window::{
@@ -174,17 +174,14 @@ fn sat(here: Opened, plan: live::Plan, feel: bool) -> Result<(Opened, News), Liv
 
 /// The check of display, mouse and computer.
 fn check(here: Opened, plan: &RigPlan, facts: &Facts) -> Result<(Opened, News), LiveError> {
-    let Opened { stage, from_main, main, bell, window, facts: of_window } = here;
-    let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
-    let booth =
-        Booth { main: &main, from_main: &from_main, bell: &bell, window: &of_window, at_px, facts };
-    let (stage, checked) = live::check(booth, stage, plan)?;
+    let (back, checked) =
+        live::in_booth(here, facts, |booth, stage| live::check(booth, stage, plan))?;
     let news = match checked {
         Checked::Saved(_) => News::RigChecked,
         Checked::Ended => News::RigEnded,
         Checked::Failed(error) => News::Trouble((*error).into()),
     };
-    Ok((Opened { stage, from_main, main, bell, window, facts: of_window }, news))
+    Ok((back, news))
 }
 
 /// Both kinds of screens in one window: the pages outside a session and the session's own.

@@ -7,7 +7,8 @@
 mod invented;
 mod rig;
 
-use egui::{Context, Event, Key, Modifiers, RawInput, Rect, Shape, ViewportId, pos2};
+use crate::visitor::{Text, click, stroke, texts};
+use egui::{Context, Event, Key, RawInput, Rect, ViewportId, pos2};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -27,12 +28,6 @@ const START: Nanos = Nanos(1_000_000_000_000);
 /// 1280x720 at 200 %.
 const SMALL: [f32; 2] = [640.0, 360.0];
 const DESKTOP: [f32; 2] = [1920.0, 1080.0];
-
-/// One drawn text: what it says, and where it stands.
-struct Text {
-    text: String,
-    rect: Rect,
-}
 
 /// A screen without a window.
 struct Player {
@@ -77,10 +72,7 @@ impl Player {
             let said = self.sheets.show(ui, self.now);
             reply = reply.take().or(said);
         });
-        self.texts.clear();
-        for clipped in &output.shapes {
-            collect(&clipped.shape, &mut self.texts);
-        }
+        self.texts = texts(&output.shapes);
         self.picture = format!("{:?}", output.shapes);
         self.repaint_in = output.viewport_output[&ViewportId::ROOT].repaint_delay;
         output.drop_without_applying_deltas();
@@ -89,14 +81,7 @@ impl Player {
 
     /// Presses one key, as a window would tell it, and draws on until the layout has settled.
     fn press(&mut self, key: Key) -> Option<Reply> {
-        let event = |pressed| Event::Key {
-            key,
-            physical_key: None,
-            pressed,
-            repeat: false,
-            modifiers: Modifiers::NONE,
-        };
-        let first = self.frame(vec![event(true), event(false)]);
+        let first = self.frame(stroke(key));
         first.or_else(|| self.frame(vec![]))
     }
 
@@ -120,28 +105,8 @@ impl Player {
     /// Clicks the middle of the text that says `what`.
     fn click(&mut self, what: &str) -> Option<Reply> {
         let text = self.texts.iter().find(|text| text.text == what).expect("the text is drawn");
-        let pos = text.rect.center();
-        let button = |pressed| Event::PointerButton {
-            pos,
-            button: egui::PointerButton::Primary,
-            pressed,
-            modifiers: Modifiers::NONE,
-        };
-        let moved = self.frame(vec![Event::PointerMoved(pos)]);
-        let down = self.frame(vec![button(true)]);
-        let up = self.frame(vec![button(false)]);
+        let [moved, down, up] = click(text.rect.center()).map(|events| self.frame(events));
         moved.or(down).or(up).or_else(|| self.frame(vec![]))
-    }
-}
-
-fn collect(shape: &Shape, texts: &mut Vec<Text>) {
-    match shape {
-        Shape::Text(text) => {
-            let rect = text.visual_bounding_rect();
-            texts.push(Text { text: text.galley.text().to_owned(), rect });
-        }
-        Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, texts)),
-        _ => {}
     }
 }
 

@@ -3,7 +3,10 @@
 //! egui runs headless; what a page says is read from the shapes it draws, what a screen reader would
 //! say from the tree it is given. Used by the tests and by the program that paints every page.
 
-use egui::{Context, Event, FullOutput, Key, Modifiers, RawInput, Rect, Shape, ViewportId, pos2};
+use egui::epaint::ClippedShape;
+use egui::{
+    Context, Event, FullOutput, Key, Modifiers, Pos2, RawInput, Rect, Shape, ViewportId, pos2,
+};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -99,10 +102,7 @@ impl Visitor {
             reply = reply.take().or(said);
         });
         self.replied |= reply == Some(Reply::Home);
-        self.texts.clear();
-        for clipped in &output.shapes {
-            collect(&clipped.shape, &mut self.texts);
-        }
+        self.texts = texts(&output.shapes);
         if let Some(update) = &output.platform_output.accesskit_update {
             self.labels = update
                 .nodes
@@ -129,14 +129,7 @@ impl Visitor {
     }
 
     pub(crate) fn press(&mut self, key: Key) {
-        let event = |pressed| Event::Key {
-            key,
-            physical_key: None,
-            pressed,
-            repeat: false,
-            modifiers: Modifiers::NONE,
-        };
-        self.frame(vec![event(true), event(false)]);
+        self.frame(stroke(key));
         self.settle();
     }
 
@@ -158,16 +151,7 @@ impl Visitor {
         let chosen = format!("\u{2022} {what}");
         let text = self.texts.iter().find(|text| text.text == what || text.text == chosen);
         let Some(text) = text else { panic!("`{what}` is not on this page:\n{}", self.all()) };
-        let pos = text.rect.center();
-        let button = |pressed| Event::PointerButton {
-            pos,
-            button: egui::PointerButton::Primary,
-            pressed,
-            modifiers: Modifiers::NONE,
-        };
-        self.frame(vec![Event::PointerMoved(pos)]);
-        self.frame(vec![button(true)]);
-        self.frame(vec![button(false)]);
+        click(text.rect.center()).into_iter().for_each(|events| self.frame(events));
         self.settle();
     }
 
@@ -193,6 +177,36 @@ impl Visitor {
         let page = self.title.split(" \u{2013} ").next().unwrap_or_default();
         assert_eq!(page, title, "the page says:\n{}", self.all());
     }
+}
+
+/// The texts that a frame draws.
+pub(crate) fn texts(shapes: &[ClippedShape]) -> Vec<Text> {
+    let mut found = Vec::new();
+    shapes.iter().for_each(|clipped| collect(&clipped.shape, &mut found));
+    found
+}
+
+/// A key pressed and let go, as a window tells it.
+pub(crate) fn stroke(key: Key) -> Vec<Event> {
+    let event = |pressed| Event::Key {
+        key,
+        physical_key: None,
+        pressed,
+        repeat: false,
+        modifiers: Modifiers::NONE,
+    };
+    vec![event(true), event(false)]
+}
+
+/// The frames of a click at `pos`.
+pub(crate) fn click(pos: Pos2) -> [Vec<Event>; 3] {
+    let button = |pressed| Event::PointerButton {
+        pos,
+        button: egui::PointerButton::Primary,
+        pressed,
+        modifiers: Modifiers::NONE,
+    };
+    [vec![Event::PointerMoved(pos)], vec![button(true)], vec![button(false)]]
 }
 
 fn collect(shape: &Shape, texts: &mut Vec<Text>) {

@@ -1,7 +1,7 @@
 //! The pages outside a session: from the first caution to the findings and the weeks after.
 //!
 //! Which page comes next stands in `way`, what was chosen and typed in `draft` and here, long work
-//! is done by the `clerk`. A page draws itself and says what was pressed; only this file acts on it.
+//! is done by the `clerk`. A page draws itself and says what was pressed; `acts` alone acts on it.
 
 mod acts;
 mod clerk;

@@ -4,6 +4,7 @@ use super::super::out::{Failure, say};
 use super::super::place::Place;
 use crate::app::Sheets;
 use crate::clock;
+use crate::display::Stage;
 use crate::rig::camera::sheet;
 use crate::rig::{self, Saved};
 use crate::session::live::{self, Booth, Checked, RigPlan};
@@ -80,25 +81,9 @@ pub(super) fn film(options: &Options, data: PathBuf) -> Result<ExitCode, Failure
 fn in_booth<R>(
     opened: Opened,
     facts: &Facts,
-    go: impl FnOnce(
-        Booth<'_>,
-        crate::display::Stage,
-    ) -> Result<(crate::display::Stage, R), live::LiveError>,
+    go: impl FnOnce(Booth<'_>, Stage) -> Result<(Stage, R), live::LiveError>,
 ) -> Result<R, live::LiveError> {
-    let Opened { stage, from_main, main, bell, window, facts: window_facts } = opened;
-    let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
-    let booth = Booth {
-        main: &main,
-        from_main: &from_main,
-        bell: &bell,
-        window: &window_facts,
-        at_px,
-        facts,
-    };
-    let done = go(booth, stage);
-    main.close();
-    done.map(|(stage, found)| {
-        drop(stage);
-        found
-    })
+    let (back, came) = live::in_booth(opened, facts, go)?;
+    back.main.close();
+    Ok(came)
 }

@@ -13,6 +13,6 @@ pub use desk::{LiveDesk, Parts};
 pub use play::{
     Apparatus, LastScreen, LiveError, OpenRecord, Plan, Played, SumUp, play, returned, sit,
 };
-pub use rig::{Booth, Checked, RigPlan, check};
+pub use rig::{Booth, Checked, RigPlan, check, in_booth};
 pub use rig_camera::{Filmed, film};
 pub use roles::Wishes;

@@ -22,8 +22,8 @@ use crate::rig::{self, Finding, Profile, Saved, changes, computer, display_facts
 use crate::scene::{Notice, Scene, SceneId};
 use crate::units::{Nanos, Span, StampSource};
 use crate::window::{
-    Facts, FromMain, MainHandle, Mode, MouseFrom, Reply, RigReply, RigScreen, Screenful, Show,
-    WindowFacts,
+    Facts, FromMain, MainHandle, Mode, MouseFrom, Opened, Reply, RigReply, RigScreen, Screenful,
+    Show, WindowFacts,
 };
 use serde_json::json;
 use std::path::{Path, PathBuf};
@@ -73,6 +73,30 @@ pub struct Booth<'a> {
     pub at_px: [i32; 2],
     /// What the screens may say.
     pub facts: &'a Facts,
+}
+
+/// Runs `go` with what it needs of the window, and gives the window back with what came of it.
+///
+/// # Errors
+/// Those of `go`; the window is closed then.
+pub fn in_booth<R>(
+    opened: Opened,
+    facts: &Facts,
+    go: impl FnOnce(Booth<'_>, Stage) -> Result<(Stage, R), LiveError>,
+) -> Result<(Opened, R), LiveError> {
+    let Opened { stage, from_main, main, bell, window, facts: of_window } = opened;
+    let at_px = window.inner_position().map_or([0, 0], |at| [at.x, at.y]);
+    let booth =
+        Booth { main: &main, from_main: &from_main, bell: &bell, window: &of_window, at_px, facts };
+    match go(booth, stage) {
+        Ok((stage, came)) => {
+            Ok((Opened { stage, from_main, main, bell, window, facts: of_window }, came))
+        }
+        Err(error) => {
+            main.close();
+            Err(error)
+        }
+    }
 }
 
 /// How a check went.
