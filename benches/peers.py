@@ -70,9 +70,40 @@ def bootstrap():
         )
 
 
+# Each hold's trials, block by block: 10 blocks of 20.
+trials = np.loadtxt(f"{folder}/trials.csv", delimiter=",")[:, 1:].reshape(3, 10, -1)
+n = trials[0].size
+shares = np.arange(1, 10) / 10
+# Harrell and Davis's weights, worked out once.
+up_to = stats.beta.cdf(np.arange(n + 1)[:, None] / n, (n + 1) * shares, (n + 1) * (1 - shares))
+weights = np.diff(up_to, axis=0)
+
+
+def deciles(blocks, hold):
+    # blocks: draws x 10 numbers of blocks (along the last axis, as scipy hands them).
+    chosen = trials[hold][blocks.astype(int)]
+    pooled = np.sort(chosen.reshape(*blocks.shape[:-1], n), axis=-1)
+    return pooled @ weights
+
+
+def bootstrap_deciles():
+    # Whole blocks are drawn by drawing their numbers.
+    numbers = np.arange(10.0)
+    for a, b in ((0, 1), (0, 2), (1, 2)):
+        stats.bootstrap(
+            (numbers, numbers),
+            lambda x, y, axis: np.moveaxis(deciles(x, a) - deciles(y, b), -1, 0),
+            vectorized=True,
+            n_resamples=10_000,
+            method="percentile",
+            **drawn,
+        )
+
+
 told(("scipy", "permutation_test, 3 pairs, difference of means (signs within cycles)"), 5, rerandomise)
 told(("scipy", "permutation_test, 3 pairs, t"), 3, rerandomise_t)
 told(("scipy", "bootstrap, 3 pairs, BCa"), 5, bootstrap)
+told(("scipy", "bootstrap by blocks, 3 pairs, nine deciles of 200 trials"), 3, bootstrap_deciles)
 
 samples = np.loadtxt(f"{folder}/samples.csv", delimiter=",")
 told(("scipy", "exponnorm.fit, 100 fits of 200 times"), 1, lambda: [stats.exponnorm.fit(s) for s in samples])

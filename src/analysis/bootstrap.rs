@@ -67,7 +67,7 @@ pub fn by_blocks<const N: usize>(
     blocks: &[usize],
     draws: usize,
     seed: u64,
-    statistic: impl Fn(&Chosen) -> [f64; N],
+    statistic: impl Fn(&Chosen) -> [f64; N] + Sync,
 ) -> Result<[Bootstrap; N], BootstrapError> {
     if draws == 0 {
         return Err(BootstrapError::NoDraws);
@@ -82,16 +82,14 @@ pub fn by_blocks<const N: usize>(
     };
     let without: Vec<Vec<[f64; N]>> = (0..blocks.len()).map(leave_each).collect();
 
-    let mut key = [0; 32];
-    key[..8].copy_from_slice(&seed.to_le_bytes());
-    let mut words = ChaCha12Rng::from_seed(key);
-    let mut chosen = all;
+    let parts = draws.div_ceil(PART);
+    let part = |number: usize| -> Vec<[f64; N]> {
+        let size = PART.min(draws - number * PART);
+        draw(blocks, size, seed, number, &statistic)
+    };
     let mut drawn: [Vec<f64>; N] = std::array::from_fn(|_| Vec::with_capacity(draws));
-    for _ in 0..draws {
-        for (stratum, &count) in chosen.iter_mut().zip(blocks) {
-            draw(stratum, &mut words, count);
-        }
-        for (list, value) in drawn.iter_mut().zip(statistic(&chosen)) {
+    for values in on_all_cores(parts, &part).into_iter().flatten() {
+        for (list, value) in drawn.iter_mut().zip(values) {
             list.push(value);
         }
     }
@@ -103,12 +101,65 @@ pub fn by_blocks<const N: usize>(
     Ok(results.try_into().expect("one for each of the N numbers"))
 }
 
-/// Fills a list with numbers of blocks.
-fn draw(list: &mut [usize], words: &mut ChaCha12Rng, count: usize) {
-    for block in list {
-        // The high half of word x count: uneven by less than count / 2^64.
-        let product = u128::from(words.next_u64()) * count as u128;
-        *block = usize::try_from(product >> 64).expect("below count");
+/// Draws that share a stream of words, so that the draws do not depend on who makes them.
+const PART: usize = 64;
+/// Bytes of a word drawn for one block.
+const WORD: usize = 4;
+
+/// The statistic of `size` draws, by the stream of words that has this number.
+fn draw<const N: usize>(
+    blocks: &[usize],
+    size: usize,
+    seed: u64,
+    stream: usize,
+    statistic: &impl Fn(&Chosen) -> [f64; N],
+) -> Vec<[f64; N]> {
+    let mut key = [0; 32];
+    key[..8].copy_from_slice(&seed.to_le_bytes());
+    let mut words = ChaCha12Rng::from_seed(key);
+    words.set_stream(stream as u64);
+    let mut room = vec![0; WORD * blocks.iter().sum::<usize>()];
+    let mut chosen: Vec<Vec<usize>> = blocks.iter().map(|&count| vec![0; count]).collect();
+    let one = |_| {
+        words.fill_bytes(&mut room);
+        let mut rest = room.as_chunks::<WORD>().0;
+        for (stratum, &count) in chosen.iter_mut().zip(blocks) {
+            let (own, others) = rest.split_at(count);
+            choose(stratum, own, count);
+            rest = others;
+        }
+        statistic(&chosen)
+    };
+    (0..size).map(one).collect()
+}
+
+/// Each of `parts` pieces of work, in order, whoever did it.
+fn on_all_cores<T: Send>(parts: usize, work: &(impl Fn(usize) -> T + Sync)) -> Vec<T> {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let share = parts.div_ceil(cores);
+    if share == parts {
+        return (0..parts).map(work).collect();
+    }
+    std::thread::scope(|scope| {
+        let starts = (0..parts).step_by(share);
+        let threads: Vec<_> = starts
+            .map(|start| start..parts.min(start + share))
+            .map(|own| scope.spawn(move || own.map(work).collect::<Vec<T>>()))
+            .collect();
+        let done = threads.into_iter().flat_map(|thread| match thread.join() {
+            Ok(done) => done,
+            Err(panic) => std::panic::resume_unwind(panic),
+        });
+        done.collect()
+    })
+}
+
+/// Fills a list with numbers of blocks, a word each.
+fn choose(list: &mut [usize], words: &[[u8; WORD]], count: usize) {
+    for (block, word) in list.iter_mut().zip(words) {
+        // The high half of word x count: uneven by less than count / 2^32.
+        let product = u64::from(u32::from_le_bytes(*word)) * count as u64;
+        *block = usize::try_from(product >> 32).expect("below count");
     }
 }
 
@@ -143,7 +194,7 @@ impl Bootstrap {
         if failed > 0 {
             return Err(BootstrapError::FailedDraws { failed, draws: draws.len() });
         }
-        draws.sort_by(f64::total_cmp);
+        draws.sort_unstable_by(f64::total_cmp);
         Ok(Bootstrap { estimate, draws, without })
     }
 

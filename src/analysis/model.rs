@@ -5,6 +5,7 @@
 //! multiplications. Rank is found, never assumed; a difference that the rows cannot tell is `None`.
 
 use super::BlockRow;
+use square::{Square, Sweep, part};
 use std::collections::BTreeMap;
 
 /// Why rows are no block table.
@@ -159,44 +160,93 @@ impl Model {
     /// Fits the conditions as `order` places them: one a row, each below the number of
     /// conditions.
     pub fn fit(&self, order: &[u8]) -> Fit {
-        let c = self.conditions;
-        let groups = self.group_size.len();
-        let mut in_group = vec![0.0; c * groups];
-        let mut along_trend = vec![0.0; c * self.sessions];
-        let mut cross = Square::zero(c);
-        let mut sums = vec![0.0; c];
-        for (row, &condition) in order.iter().enumerate() {
-            let k = usize::from(condition);
-            *cross.at(k, k) += 1.0;
-            in_group[k * groups + self.group[row]] += 1.0;
-            along_trend[k * self.sessions + self.session[row]] += self.trend[row];
-            sums[k] += self.left[row];
-        }
-        for (j, in_j) in in_group.chunks(groups.max(1)).enumerate() {
-            for (k, in_k) in in_group.chunks(groups.max(1)).enumerate() {
-                let both = in_j.iter().zip(in_k).zip(&self.group_size);
-                *cross.at(j, k) -= both.map(|((x, y), size)| x * y / size).sum::<f64>();
-            }
-        }
-        for (j, along_j) in along_trend.chunks(self.sessions.max(1)).enumerate() {
-            for (k, along_k) in along_trend.chunks(self.sessions.max(1)).enumerate() {
-                let both = along_j.iter().zip(along_k);
-                *cross.at(j, k) -= both.map(|(x, y)| x * y).sum::<f64>();
-            }
-        }
-        self.solve(cross, &sums)
+        let mut refit = self.refit();
+        refit.fit(order);
+        refit.fit
     }
 
-    fn solve(&self, cross: Square, sums: &[f64]) -> Fit {
-        let (inverse, rank) = cross.swept(RANK_TOLERANCE * self.rows() as f64);
-        let effects: Vec<f64> = (0..sums.len())
-            .map(|j| inverse.row(j).iter().zip(sums).map(|(v, s)| v * s).sum())
-            .collect();
-        let df = self.rows().saturating_sub(self.nuisance_rank + rank);
-        let explained: f64 = effects.iter().zip(sums).map(|(e, s)| e * s).sum();
-        let squares = (self.left_squares - explained).max(0.0);
-        let variance = (df > 0 && squares > self.no_spread).then(|| squares / df as f64);
-        Fit { effects, cross, inverse, df, variance }
+    /// Room to fit one order after another: nothing is allocated for the next.
+    pub(super) fn refit(&self) -> Refit<'_> {
+        let c = self.conditions;
+        let fit = Fit {
+            effects: vec![0.0; c],
+            cross: Square::zero(c),
+            inverse: Square::zero(c),
+            df: 0,
+            variance: None,
+        };
+        Refit {
+            model: self,
+            in_group: vec![0.0; c * self.group_size.len()],
+            along_trend: vec![0.0; c * self.sessions],
+            sums: vec![0.0; c],
+            sweep: Sweep::of(c),
+            fit,
+        }
+    }
+}
+
+/// Fits of many orders, one at a time.
+pub(super) struct Refit<'a> {
+    model: &'a Model,
+    /// Blocks of a condition in each group, condition by condition.
+    in_group: Vec<f64>,
+    /// Trend summed over a condition's blocks in each session, condition by condition.
+    along_trend: Vec<f64>,
+    /// Each condition's sum of what cycles and trends leave.
+    sums: Vec<f64>,
+    sweep: Sweep,
+    fit: Fit,
+}
+
+impl Refit<'_> {
+    /// As [`Model::fit`].
+    pub(super) fn fit(&mut self, order: &[u8]) -> &Fit {
+        let Model { conditions, group_size, sessions, .. } = self.model;
+        let (c, groups, sessions) = (*conditions, group_size.len(), *sessions);
+        self.in_group.fill(0.0);
+        self.along_trend.fill(0.0);
+        self.sums.fill(0.0);
+        let cross = &mut self.fit.cross;
+        cross.cells.fill(0.0);
+        let rows = order.iter().zip(&self.model.group).zip(&self.model.session);
+        let rows = rows.zip(&self.model.trend).zip(&self.model.left);
+        for ((((&condition, group), session), trend), left) in rows {
+            let k = usize::from(condition);
+            *cross.at(k, k) += 1.0;
+            self.in_group[k * groups + group] += 1.0;
+            self.along_trend[k * sessions + session] += trend;
+            self.sums[k] += left;
+        }
+        for j in 0..c {
+            for k in 0..=j {
+                let (in_j, in_k) =
+                    (part(&self.in_group, j, groups), part(&self.in_group, k, groups));
+                let both = in_j.iter().zip(in_k).zip(group_size);
+                let shared: f64 = both.map(|((x, y), size)| x * y / size).sum();
+                let (along_j, along_k) =
+                    (part(&self.along_trend, j, sessions), part(&self.along_trend, k, sessions));
+                let along: f64 = along_j.iter().zip(along_k).map(|(x, y)| x * y).sum();
+                *cross.at(j, k) -= shared + along;
+                *cross.at(k, j) = *cross.at(j, k);
+            }
+        }
+        self.solve();
+        &self.fit
+    }
+
+    fn solve(&mut self) {
+        let Refit { model, sums, sweep, fit, .. } = self;
+        fit.inverse.cells.copy_from_slice(&fit.cross.cells);
+        let rank = fit.inverse.sweep(RANK_TOLERANCE * model.rows() as f64, sweep);
+        for (j, effect) in fit.effects.iter_mut().enumerate() {
+            *effect = fit.inverse.row(j).iter().zip(&*sums).map(|(v, s)| v * s).sum();
+        }
+        fit.df = model.rows().saturating_sub(model.nuisance_rank + rank);
+        let explained: f64 = fit.effects.iter().zip(&*sums).map(|(e, s)| e * s).sum();
+        let squares = (model.left_squares - explained).max(0.0);
+        let told = fit.df > 0 && squares > model.no_spread;
+        fit.variance = told.then(|| squares / fit.df as f64);
     }
 }
 
@@ -225,77 +275,13 @@ impl Fit {
     /// Whether the contrast lies in what the rows tell: inverse times cross-products must leave
     /// it as it is.
     fn can_tell(&self, a: usize, b: usize) -> bool {
-        let difference = self.inverse.row(a).iter().zip(self.inverse.row(b)).map(|(x, y)| x - y);
-        let mut kept = vec![0.0; self.effects.len()];
-        for (j, weight) in difference.enumerate() {
-            for (kept, cross) in kept.iter_mut().zip(self.cross.row(j)) {
-                *kept += weight * cross;
-            }
-        }
-        kept[a] -= 1.0;
-        kept[b] += 1.0;
-        kept.iter().all(|rest| rest.abs() < 1e-6)
-    }
-}
-
-/// A small square matrix, row by row: plain loops, because it is made anew for every redraw.
-#[derive(Debug, Clone)]
-struct Square {
-    size: usize,
-    cells: Vec<f64>,
-}
-
-impl Square {
-    fn zero(size: usize) -> Square {
-        Square { size, cells: vec![0.0; size * size] }
-    }
-
-    fn at(&mut self, row: usize, column: usize) -> &mut f64 {
-        &mut self.cells[row * self.size + column]
-    }
-
-    fn row(&self, row: usize) -> &[f64] {
-        &self.cells[row * self.size..(row + 1) * self.size]
-    }
-
-    /// A generalised inverse of a symmetric, non-negative matrix, and its rank.
-    ///
-    /// Pivots at or below `least` are passed over; their rows and columns come back as 0.
-    /// # Source
-    /// The sweep operator: Goodnight (1979) The American Statistician 33:149 (from memory).
-    fn swept(&self, least: f64) -> (Square, usize) {
-        let n = self.size;
-        let mut swept = self.clone();
-        let mut used = vec![false; n];
-        for _ in 0..n {
-            // The largest pivot left, so that rounding in a small one spoils nothing.
-            let free = (0..n).filter(|&k| !used[k]);
-            let pivot = free.max_by(|&j, &k| swept.row(j)[j].total_cmp(&swept.row(k)[k]));
-            let Some(k) = pivot.filter(|&k| swept.row(k)[k] > least) else { break };
-            used[k] = true;
-            let pivot = swept.row(k)[k];
-            let along: Vec<f64> = swept.row(k).iter().map(|x| x / pivot).collect();
-            for j in (0..n).filter(|&j| j != k) {
-                let factor = swept.row(j)[k];
-                for (i, step) in along.iter().enumerate() {
-                    *swept.at(j, i) -= factor * step;
-                }
-                *swept.at(j, k) = -factor / pivot;
-            }
-            for (i, step) in along.iter().enumerate() {
-                *swept.at(k, i) = *step;
-            }
-            *swept.at(k, k) = 1.0 / pivot;
-        }
-        for j in 0..n {
-            for i in 0..n {
-                if !(used[i] && used[j]) {
-                    *swept.at(j, i) = 0.0;
-                }
-            }
-        }
-        let rank = used.iter().filter(|&&used| used).count();
-        (swept, rank)
+        let (of_a, of_b) = (self.inverse.row(a), self.inverse.row(b));
+        (0..self.effects.len()).all(|i| {
+            let weights = of_a.iter().zip(of_b).map(|(x, y)| x - y);
+            let kept: f64 = weights.enumerate().map(|(j, w)| w * self.cross.row(j)[i]).sum();
+            let wanted = f64::from(u8::from(i == a)) - f64::from(u8::from(i == b));
+            (kept - wanted).abs() < 1e-6
+        })
     }
 }
 
@@ -335,5 +321,6 @@ fn centre(values: &mut [f64], group: &[usize], group_size: &[f64]) {
     }
 }
 
+mod square;
 #[cfg(test)]
 mod tests;

@@ -35,23 +35,41 @@ pub fn harrell_davis(sample: &[f64], p: f64) -> Option<f64> {
 
 /// Harrell and Davis's quantiles of many samples of one size: their weights are worked out once.
 #[derive(Debug, Clone, PartialEq)]
-pub struct HarrellDavis {
-    size: usize,
-    weights: Vec<Vec<f64>>,
+pub struct HarrellDavis<const N: usize> {
+    /// How much all values up to each place weigh, a number a share; nothing at place 0.
+    up_to: Vec<[f64; N]>,
 }
 
-impl HarrellDavis {
+impl<const N: usize> HarrellDavis<N> {
     /// For samples of `size` values, at each of `shares`. `None` of size 0, or where a share is not
     /// inside 0..1.
-    pub fn new(size: usize, shares: &[f64]) -> Option<HarrellDavis> {
-        let weights = shares.iter().map(|&share| weights(size, share)).collect::<Option<_>>()?;
-        Some(HarrellDavis { size, weights })
+    pub fn new(size: usize, shares: &[f64; N]) -> Option<HarrellDavis<N>> {
+        let mut up_to = vec![[0.0; N]; size + 1];
+        for (i, &share) in shares.iter().enumerate() {
+            for (all, weight) in up_to.iter_mut().zip(weights_up_to(size, share)?) {
+                all[i] = weight;
+            }
+        }
+        Some(HarrellDavis { up_to })
     }
 
-    /// The quantiles of a sample that is sorted. `None` of another size.
-    pub fn of_sorted(&self, sorted: &[f64]) -> Option<Vec<f64>> {
-        let quantile = |weights: &Vec<f64>| weights.iter().zip(sorted).map(|(w, x)| w * x).sum();
-        (sorted.len() == self.size).then(|| self.weights.iter().map(quantile).collect())
+    /// The quantiles of sorted values, each as many times as it says. `None` of another size.
+    pub fn of_counted(&self, sorted: impl Iterator<Item = (f64, usize)>) -> Option<[f64; N]> {
+        // sum x_i (W_i - W_(i-1)) = x_n - sum W_i (x_(i+1) - x_i), W_i the weight up to value i
+        let mut quantiles = [0.0; N];
+        let (mut before, mut last) = (0, 0.0);
+        for (value, times) in sorted {
+            let step = value - last;
+            for (quantile, weight) in quantiles.iter_mut().zip(self.up_to.get(before)?) {
+                *quantile -= weight * step;
+            }
+            before += times;
+            last = value;
+        }
+        for quantile in &mut quantiles {
+            *quantile += last;
+        }
+        (before + 1 == self.up_to.len()).then_some(quantiles)
     }
 }
 
@@ -110,13 +128,17 @@ pub fn mid_ranks(sample: &[f64]) -> Vec<f64> {
 }
 
 fn weights(n: usize, p: f64) -> Option<Vec<f64>> {
+    Some(weights_up_to(n, p)?.windows(2).map(|ends| ends[1] - ends[0]).collect())
+}
+
+/// Weight of all values up to each place, from none of them to all.
+fn weights_up_to(n: usize, p: f64) -> Option<Vec<f64>> {
     if n == 0 || !(p > 0.0 && p < 1.0) {
         return None;
     }
     let points = n as f64;
     let (a, b) = ((points + 1.0) * p, (points + 1.0) * (1.0 - p));
-    let up_to: Vec<f64> = (0..=n).map(|i| beta_reg(a, b, i as f64 / points)).collect();
-    Some(up_to.windows(2).map(|ends| ends[1] - ends[0]).collect())
+    Some((0..=n).map(|i| beta_reg(a, b, i as f64 / points)).collect())
 }
 
 /// Places of the values from the smallest to the largest.
@@ -150,6 +172,20 @@ mod tests {
             let slow = harrell_davis(&left, 0.3).expect("five values");
             assert!((quick - slow).abs() < 1e-13, "without {i}: {quick} for {slow}");
         }
+    }
+
+    #[test]
+    fn counted_is_repeated() {
+        let known = HarrellDavis::new(6, &[0.1, 0.5]).expect("six values");
+        let counted = [(1.0, 2), (2.0, 0), (4.0, 3), (9.0, 1)];
+        let got = known.of_counted(counted.into_iter()).expect("six values");
+        let repeated = [1.0, 1.0, 4.0, 4.0, 4.0, 9.0];
+        for (got, share) in got.into_iter().zip([0.1, 0.5]) {
+            let slow = harrell_davis(&repeated, share).expect("six values");
+            assert!((got - slow).abs() < 1e-13, "{share}: {got} for {slow}");
+        }
+        assert_eq!(known.of_counted([(1.0, 5)].into_iter()), None);
+        assert_eq!(known.of_counted([(1.0, 7)].into_iter()), None);
     }
 
     #[test]

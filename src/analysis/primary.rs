@@ -4,12 +4,14 @@
 //! comes from the interval alone; the p by re-randomisation stands beside it.
 
 use super::max_t::{self, FamilyP, Observed};
-use super::model::{Fit, Model, ModelError};
+use super::model::{Fit, Model, ModelError, Refit};
 use super::simultaneous::MaxT;
 use super::student;
 use super::verdict::verdict;
 use super::{BlockRow, Pair, PairFit};
 use nalgebra::DMatrix;
+use std::sync::mpsc::{self, TrySendError};
+use std::sync::{Mutex, PoisonError};
 
 /// Which differences are judged together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -100,10 +102,8 @@ pub const LEAST_DF: usize = 2;
 /// # Source
 /// Schuirmann (1987) J. Pharmacokinetics and Biopharmaceutics 15:657.
 pub const EQUIVALENCE_ALPHA: f64 = 0.05;
-/// Orders that a thread fits before the next ones are drawn.
-const BATCH: usize = 128;
-/// Below this many rows x redraws one thread is quicker than several.
-const WORTH_THREADS: usize = 20_000;
+/// Rows x redraws of a batch: fewer in all, and one thread is quicker than several.
+const BATCH_ROWS: usize = 10_000;
 
 /// Compares conditions pair by pair: with a reference those that hold it, else all; a < b.
 ///
@@ -298,8 +298,8 @@ fn by_redraws(
     Ok(Some(Chance { p, attainable_p }))
 }
 
-/// Fits the redraws, on all cores where there is enough to do. The counts do not depend on how
-/// many there are.
+/// Fits the redraws, on all cores where there is enough to do: the caller's thread draws, the others
+/// fit, and where they have enough to do it fits too. The counts do not depend on who fitted.
 fn counted(
     model: &Model,
     pairs: &[(usize, usize)],
@@ -307,44 +307,89 @@ fn counted(
     orders: Box<dyn Iterator<Item = Vec<u8>> + '_>,
     check: impl Fn(usize, &[u8]) -> Result<(), CompareError>,
 ) -> Result<max_t::MaxT, CompareError> {
-    let reach = |orders: &[Vec<u8>]| {
-        let mut family = max_t::MaxT::new(observed);
-        for order in orders {
-            let fit = model.fit(order);
-            let t = |&(a, b): &(usize, usize)| fit.contrast(a, b).map_or(f64::INFINITY, |c| c.t());
-            family.count(&pairs.iter().map(t).collect::<Vec<f64>>());
-        }
-        family
-    };
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let batch = cores * BATCH;
-    let mut family = max_t::MaxT::new(observed);
+    let batch = (BATCH_ROWS / model.rows()).max(1);
     let mut orders = orders.enumerate();
-    loop {
+    let mut draw = || -> Result<Vec<Vec<u8>>, CompareError> {
         let mut drawn = Vec::with_capacity(batch);
         for (redraw, order) in orders.by_ref().take(batch) {
             check(redraw, &order)?;
             drawn.push(order);
         }
-        if drawn.is_empty() {
-            return Ok(family);
+        Ok(drawn)
+    };
+    let mut here = Counter::new(model, pairs, observed);
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let first = draw()?;
+    if cores == 1 || first.len() < batch {
+        let mut drawn = first;
+        while !drawn.is_empty() {
+            here.count(&drawn);
+            drawn = draw()?;
         }
-        if cores == 1 || drawn.len() * model.rows() < WORTH_THREADS {
-            family.add(&reach(&drawn));
-            continue;
+        return Ok(here.family);
+    }
+    let (give, take) = mpsc::sync_channel::<Vec<Vec<u8>>>(cores);
+    let take = Mutex::new(take);
+    let elsewhere = || {
+        let mut there = Counter::new(model, pairs, observed);
+        // The lock is held for the taking alone; an end of batches is the end of the work.
+        while let Ok(drawn) = take.lock().unwrap_or_else(PoisonError::into_inner).recv() {
+            there.count(&drawn);
         }
-        let share = drawn.len().div_ceil(cores);
-        let reach = &reach;
-        std::thread::scope(|scope| {
-            let parts: Vec<_> =
-                drawn.chunks(share).map(|part| scope.spawn(move || reach(part))).collect();
-            for part in parts {
-                match part.join() {
-                    Ok(part) => family.add(&part),
-                    Err(panic) => std::panic::resume_unwind(panic),
+        there.family
+    };
+    let elsewhere = &elsewhere;
+    std::thread::scope(|scope| {
+        let parts: Vec<_> = (1..cores).map(|_| scope.spawn(elsewhere)).collect();
+        let mut drawn = first;
+        while !drawn.is_empty() {
+            match give.try_send(drawn) {
+                Ok(()) => {}
+                Err(TrySendError::Full(back) | TrySendError::Disconnected(back)) => {
+                    here.count(&back)
                 }
             }
-        });
+            drawn = match draw() {
+                Ok(drawn) => drawn,
+                Err(error) => {
+                    drop(give);
+                    return Err(error);
+                }
+            };
+        }
+        drop(give);
+        for part in parts {
+            match part.join() {
+                Ok(part) => here.family.add(&part),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        Ok(here.family)
+    })
+}
+
+/// Fits orders and counts what they reach.
+struct Counter<'a> {
+    refit: Refit<'a>,
+    pairs: &'a [(usize, usize)],
+    t: Vec<f64>,
+    family: max_t::MaxT,
+}
+
+impl<'a> Counter<'a> {
+    fn new(model: &'a Model, pairs: &'a [(usize, usize)], observed: &[f64]) -> Counter<'a> {
+        let (t, family) = (vec![0.0; pairs.len()], max_t::MaxT::new(observed));
+        Counter { refit: model.refit(), pairs, t, family }
+    }
+
+    fn count(&mut self, orders: &[Vec<u8>]) {
+        for order in orders {
+            let fit = self.refit.fit(order);
+            for (t, &(a, b)) in self.t.iter_mut().zip(self.pairs) {
+                *t = fit.contrast(a, b).map_or(f64::INFINITY, |contrast| contrast.t());
+            }
+            self.family.count(&self.t);
+        }
     }
 }
 

@@ -2,11 +2,15 @@
 //! slow presses is seen apart from one in the fast.
 //!
 //! Knows two samples of finite values in one unit; a difference is a - b. The standard errors take
-//! the values (or the pairs) as independent; blocks are resampled by `bootstrap`.
+//! the values (or the pairs) as independent; [`by_blocks`] does not: it draws whole blocks again.
 
+use super::bootstrap::{self, Bootstrap, BootstrapError, Chosen};
 use super::order::{
-    DECILES, Quantile, harrell_davis, jackknife_error, quantile_with_error, without_each,
+    DECILES, HarrellDavis, Quantile, harrell_davis, jackknife_error, quantile_with_error,
+    without_each,
 };
+use std::collections::BTreeMap;
+use std::sync::{Arc, PoisonError, RwLock};
 
 /// Two samples at one quantile.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -90,6 +94,76 @@ pub fn of_differences(a: &[f64], b: &[f64]) -> Option<[f64; 9]> {
     Some(deciles)
 }
 
+/// Decile differences of two samples that came in blocks, with draws of whole blocks, each sample's
+/// by themselves.
+///
+/// `a`, `b`: the values of each block. The same `seed` gives the same draws.
+/// # Source
+/// As [`independent`] and [`bootstrap::by_blocks`].
+/// # Errors
+/// [`BootstrapError`]: no draws, a sample of fewer than two blocks, or a draw without a value.
+pub fn by_blocks(
+    a: &[&[f64]],
+    b: &[&[f64]],
+    draws: usize,
+    seed: u64,
+) -> Result<[Bootstrap; 9], BootstrapError> {
+    let (pool_a, pool_b) = (Pool::of(a), Pool::of(b));
+    let known = Known::default();
+    bootstrap::by_blocks(&[a.len(), b.len()], draws, seed, |chosen: &Chosen| {
+        let nothing = [f64::NAN; 9];
+        let at_a = pool_a.deciles(&chosen[0], &known).unwrap_or(nothing);
+        let at_b = pool_b.deciles(&chosen[1], &known).unwrap_or(nothing);
+        std::array::from_fn(|i| at_a[i] - at_b[i])
+    })
+}
+
+/// Weights by the size of the pool. Blocks differ little in size, so few sizes come again and again.
+#[derive(Default)]
+struct Known(RwLock<BTreeMap<usize, Option<Arc<HarrellDavis<9>>>>>);
+
+impl Known {
+    fn of(&self, size: usize) -> Option<Arc<HarrellDavis<9>>> {
+        // A panic elsewhere leaves whole entries: each is put in at once.
+        let there = self.0.read().unwrap_or_else(PoisonError::into_inner).get(&size).cloned();
+        there.unwrap_or_else(|| {
+            let new = HarrellDavis::new(size, &DECILES).map(Arc::new);
+            self.0.write().unwrap_or_else(PoisonError::into_inner).insert(size, new.clone());
+            new
+        })
+    }
+}
+
+/// The values of some blocks, sorted once: those of chosen blocks need no sorting again.
+struct Pool {
+    /// Each value with the number of its block.
+    sorted: Vec<(f64, usize)>,
+    /// How many values each block has.
+    sizes: Vec<usize>,
+}
+
+impl Pool {
+    fn of(blocks: &[&[f64]]) -> Pool {
+        let numbered = blocks.iter().enumerate();
+        let mut sorted: Vec<(f64, usize)> =
+            numbered.flat_map(|(block, values)| values.iter().map(move |&v| (v, block))).collect();
+        sorted.sort_by(|(v, _), (w, _)| v.total_cmp(w));
+        Pool { sorted, sizes: blocks.iter().map(|values| values.len()).collect() }
+    }
+
+    /// Of the chosen blocks, each as often as it was chosen; `None` where they hold no value.
+    fn deciles(&self, chosen: &[usize], known: &Known) -> Option<[f64; 9]> {
+        let mut times = vec![0; self.sizes.len()];
+        let mut size = 0;
+        for &block in chosen {
+            times[block] += 1;
+            size += self.sizes[block];
+        }
+        let counted = self.sorted.iter().map(|&(value, block)| (value, times[block]));
+        known.of(size)?.of_counted(counted)
+    }
+}
+
 fn deciles(
     a: &[f64],
     b: &[f64],
@@ -124,6 +198,28 @@ mod tests {
         }
         let deciles = of_differences(&a, &b).expect("six pairs");
         assert!(deciles.iter().all(|decile| (decile - 12.0).abs() < 1e-9));
+    }
+
+    #[test]
+    fn blocks_are_drawn_whole() {
+        // Blocks without any spread inside and alike in each sample: every draw is the same.
+        let (slow, fast): (&[f64], &[f64]) = (&[230.0, 230.0], &[218.0]);
+        let draws = by_blocks(&[slow, slow, slow], &[fast, fast], 50, 1).expect("blocks");
+        for decile in &draws {
+            let got = decile.percentile(0.95);
+            assert!((got.low - 12.0).abs() < 1e-9 && (got.high - 12.0).abs() < 1e-9, "{got:?}");
+        }
+        // What the blocks say as they are is what the pooled samples say.
+        let (one, two): (&[f64], &[f64]) = (&[210.0, 260.0, 195.0], &[300.0, 222.0]);
+        let pooled = [210.0, 260.0, 195.0, 300.0, 222.0];
+        let draws = by_blocks(&[one, two], &[fast, fast], 50, 1).expect("blocks");
+        for (decile, share) in draws.iter().zip(DECILES) {
+            let slow = harrell_davis(&pooled, share).expect("five values") - 218.0;
+            assert!((decile.estimate() - slow).abs() < 1e-9, "{share}");
+        }
+        let none: &[f64] = &[];
+        let failed = by_blocks(&[one, none], &[fast, fast], 50, 1);
+        assert_eq!(failed, Err(BootstrapError::NoEstimate), "without the first nothing is left");
     }
 
     #[test]

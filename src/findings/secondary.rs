@@ -10,12 +10,10 @@ use crate::analysis::dominance::superiority;
 use crate::analysis::effect::{self, Matched};
 use crate::analysis::later::{self, Later, ReciprobitPoint};
 use crate::analysis::mixed::{Likelihood, Mixed, Term};
-use crate::analysis::order::{DECILES, HarrellDavis};
+use crate::analysis::order::{DECILES, harrell_davis};
 use crate::analysis::signed_rank::{Location, hodges_lehmann};
-use crate::analysis::{Interval, exgauss, student};
-use std::cell::RefCell;
+use crate::analysis::{Interval, exgauss, shift, student};
 use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
 
 /// Below this many blocks a hold no bootstrap interval is given: whole blocks are drawn, and few
 /// blocks hold too little of what could have been. Common practice, no source.
@@ -149,45 +147,26 @@ fn of_pair(findings: &Findings, a: usize, b: usize) -> PairSecondary {
         hodges_lehmann: hodges_lehmann(&apart, confidence).ok(),
         effects: effect::matched(&of_a, &of_b, confidence).ok(),
         superiority: one_session.then(|| superiority(times(b), times(a))).flatten(),
-        shift: if one_session { shift(findings, a, b) } else { Vec::new() },
+        shift: if one_session { deciles_apart(findings, a, b) } else { Vec::new() },
     }
 }
 
-fn shift(findings: &Findings, a: usize, b: usize) -> Vec<Decile> {
-    let (of_a, of_b) = (own(findings, a), own(findings, b));
-    let together = |blocks: &[&Block], chosen: &[usize]| -> Vec<f64> {
-        chosen.iter().flat_map(|&i| blocks[i].times_ms.iter().copied()).collect()
+fn deciles_apart(findings: &Findings, a: usize, b: usize) -> Vec<Decile> {
+    let blocks = |hold| -> Vec<&[f64]> {
+        own(findings, hold).into_iter().map(|block| block.times_ms.as_slice()).collect()
     };
-    let all = |blocks: &[&Block]| together(blocks, &(0..blocks.len()).collect::<Vec<_>>());
-    let (times_a, times_b) = (all(&of_a), all(&of_b));
-    // Blocks differ little in size, so few sizes come again and again.
-    let known: RefCell<BTreeMap<usize, HarrellDavis>> = RefCell::default();
-    let deciles = |times: &[f64]| -> Option<[f64; 9]> {
-        let mut known = known.borrow_mut();
-        let weights = match known.entry(times.len()) {
-            Entry::Occupied(there) => there.into_mut(),
-            Entry::Vacant(free) => free.insert(HarrellDavis::new(times.len(), &DECILES)?),
-        };
-        let mut sorted = times.to_vec();
-        sorted.sort_by(f64::total_cmp);
-        weights.of_sorted(&sorted)?.try_into().ok()
+    let (of_a, of_b) = (blocks(a), blocks(b));
+    let deciles = |blocks: &[&[f64]]| -> Option<Vec<f64>> {
+        let times = blocks.concat();
+        DECILES.into_iter().map(|share| harrell_davis(&times, share)).collect()
     };
-    let (Some(at_a), Some(at_b)) = (deciles(&times_a), deciles(&times_b)) else {
+    let (Some(at_a), Some(at_b)) = (deciles(&of_a), deciles(&of_b)) else {
         return Vec::new();
     };
     let enough = of_a.len().min(of_b.len()) >= LEAST_BLOCKS;
     let confidence = findings.protocol().analysis.confidence;
-    let intervals = enough.then(|| {
-        let apart = |chosen: &Chosen| {
-            let at = |blocks: &[&Block], chosen: &[usize]| {
-                deciles(&together(blocks, chosen)).unwrap_or([f64::NAN; 9])
-            };
-            let (at_a, at_b) = (at(&of_a, &chosen[0]), at(&of_b, &chosen[1]));
-            std::array::from_fn::<f64, 9, _>(|i| at_a[i] - at_b[i])
-        };
-        by_blocks(&[of_a.len(), of_b.len()], SHIFT_DRAWS, SEED, apart).ok()
-    });
-    let intervals = intervals.flatten();
+    let intervals =
+        enough.then(|| shift::by_blocks(&of_a, &of_b, SHIFT_DRAWS, SEED).ok()).flatten();
     (0..9)
         .map(|i| Decile {
             share: DECILES[i],
