@@ -87,17 +87,14 @@ pub fn by_blocks<const N: usize>(
         let size = PART.min(draws - number * PART);
         draw(blocks, size, seed, number, &statistic)
     };
-    let mut drawn: [Vec<f64>; N] = std::array::from_fn(|_| Vec::with_capacity(draws));
-    for values in on_all_cores(parts, &part).into_iter().flatten() {
-        for (list, value) in drawn.iter_mut().zip(values) {
-            list.push(value);
-        }
-    }
-    let mut results = Vec::with_capacity(N);
-    for (i, draws) in drawn.into_iter().enumerate() {
+    let drawn: Vec<Vec<[f64; N]>> = on_all_cores(parts, &part);
+    // Each number's draws are sorted, which takes as long as a simple statistic.
+    let number = |i: usize| -> Result<Bootstrap, BootstrapError> {
+        let draws = drawn.iter().flatten().map(|values| values[i]).collect();
         let without = without.iter().map(|list| list.iter().map(|values| values[i]).collect());
-        results.push(Bootstrap::new(estimates[i], draws, without.collect())?);
-    }
+        Bootstrap::new(estimates[i], draws, without.collect())
+    };
+    let results = on_all_cores(N, &number).into_iter().collect::<Result<Vec<_>, _>>()?;
     Ok(results.try_into().expect("one for each of the N numbers"))
 }
 
