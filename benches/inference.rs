@@ -70,9 +70,13 @@ fn main() {
     });
     write(&folder.join("trials.csv"), "", lines);
     told("block bootstrap, 10,000 draws, nine deciles of 200 trials, 3 pairs", 3, || {
-        let of = |hold: usize| -> Vec<&[f64]> { trials[hold].iter().map(Vec::as_slice).collect() };
+        let of = |hold: usize| {
+            let blocks: Vec<&[f64]> = trials[hold].iter().map(Vec::as_slice).collect();
+            shift::by_blocks(&blocks, REDRAWS, hold as u64).unwrap()
+        };
+        let drawn = [of(0), of(1), of(2)];
         for (a, b) in [(0, 1), (0, 2), (1, 2)] {
-            for decile in shift::by_blocks(&of(a), &of(b), REDRAWS, 1).unwrap() {
+            for decile in drawn[a].less(&drawn[b]).each().unwrap() {
                 decile.percentile(0.95);
             }
         }

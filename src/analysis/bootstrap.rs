@@ -53,6 +53,15 @@ pub struct Bootstrap {
     without: Vec<Vec<f64>>,
 }
 
+/// The draws of `N` numbers of the same blocks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Draws<const N: usize> {
+    estimates: [f64; N],
+    drawn: Vec<[f64; N]>,
+    /// A list a stratum: the numbers without each block in turn.
+    without: Vec<Vec<[f64; N]>>,
+}
+
 /// Draws `blocks[s]` blocks of each stratum s with replacement, `draws` times, and takes `N`
 /// numbers of each choice.
 ///
@@ -69,33 +78,71 @@ pub fn by_blocks<const N: usize>(
     seed: u64,
     statistic: impl Fn(&Chosen) -> [f64; N] + Sync,
 ) -> Result<[Bootstrap; N], BootstrapError> {
-    if draws == 0 {
-        return Err(BootstrapError::NoDraws);
-    }
-    if let Some(stratum) = blocks.iter().position(|&count| count < 2) {
-        return Err(BootstrapError::TooFewBlocks { stratum, blocks: blocks[stratum] });
-    }
-    let all: Vec<Vec<usize>> = blocks.iter().map(|&count| (0..count).collect()).collect();
-    let estimates = statistic(&all);
-    let leave_each = |stratum: usize| -> Vec<[f64; N]> {
-        (0..blocks[stratum]).map(|out| leave_out(&all, stratum, out, &statistic)).collect()
-    };
-    let without: Vec<Vec<[f64; N]>> = (0..blocks.len()).map(leave_each).collect();
+    Draws::new(blocks, draws, seed, statistic)?.each()
+}
 
-    let parts = draws.div_ceil(PART);
-    let part = |number: usize| -> Vec<[f64; N]> {
-        let size = PART.min(draws - number * PART);
-        draw(blocks, size, seed, number, &statistic)
-    };
-    let drawn: Vec<Vec<[f64; N]>> = on_all_cores(parts, &part);
-    // Each number's draws are sorted, which takes as long as a simple statistic.
-    let number = |i: usize| -> Result<Bootstrap, BootstrapError> {
-        let draws = drawn.iter().flatten().map(|values| values[i]).collect();
-        let without = without.iter().map(|list| list.iter().map(|values| values[i]).collect());
-        Bootstrap::new(estimates[i], draws, without.collect())
-    };
-    let results = on_all_cores(N, &number).into_iter().collect::<Result<Vec<_>, _>>()?;
-    Ok(results.try_into().expect("one for each of the N numbers"))
+impl<const N: usize> Draws<N> {
+    /// As [`by_blocks`]; whether the statistic failed is not looked at yet.
+    /// # Errors
+    /// [`BootstrapError`]: no draws, or too few blocks.
+    pub fn new(
+        blocks: &[usize],
+        draws: usize,
+        seed: u64,
+        statistic: impl Fn(&Chosen) -> [f64; N] + Sync,
+    ) -> Result<Draws<N>, BootstrapError> {
+        if draws == 0 {
+            return Err(BootstrapError::NoDraws);
+        }
+        if let Some(stratum) = blocks.iter().position(|&count| count < 2) {
+            return Err(BootstrapError::TooFewBlocks { stratum, blocks: blocks[stratum] });
+        }
+        let all: Vec<Vec<usize>> = blocks.iter().map(|&count| (0..count).collect()).collect();
+        let estimates = statistic(&all);
+        let leave_each = |stratum: usize| -> Vec<[f64; N]> {
+            (0..blocks[stratum]).map(|out| leave_out(&all, stratum, out, &statistic)).collect()
+        };
+        let without = (0..blocks.len()).map(leave_each).collect();
+        let part = |number: usize| -> Vec<[f64; N]> {
+            let size = PART.min(draws - number * PART);
+            draw(blocks, size, seed, number, &statistic)
+        };
+        let drawn = on_all_cores(draws.div_ceil(PART), &part).into_iter().flatten().collect();
+        Ok(Draws { estimates, drawn, without })
+    }
+
+    /// Each number by itself.
+    /// # Errors
+    /// [`BootstrapError`]: the statistic failed.
+    pub fn each(&self) -> Result<[Bootstrap; N], BootstrapError> {
+        // Draws are sorted, which takes as long as a simple statistic.
+        let number = |i: usize| -> Result<Bootstrap, BootstrapError> {
+            let draws = self.drawn.iter().map(|values| values[i]).collect();
+            let without = self.without.iter();
+            let without = without.map(|list| list.iter().map(|values| values[i]).collect());
+            Bootstrap::new(self.estimates[i], draws, without.collect())
+        };
+        let each = on_all_cores(N, &number).into_iter().collect::<Result<Vec<_>, _>>()?;
+        Ok(each.try_into().expect("one for each of the N numbers"))
+    }
+
+    /// The differences from the numbers of other blocks, which were drawn apart, by another seed.
+    /// Of two counts of draws the smaller holds.
+    pub fn less(&self, other: &Draws<N>) -> Draws<N> {
+        let apart = |a: &[f64; N], b: &[f64; N]| std::array::from_fn(|i| a[i] - b[i]);
+        let (mine, theirs) = (&self.estimates, &other.estimates);
+        let without_mine = self.without.iter();
+        let without_mine =
+            without_mine.map(|list| list.iter().map(|values| apart(values, theirs)).collect());
+        let without_theirs = other.without.iter();
+        let without_theirs =
+            without_theirs.map(|list| list.iter().map(|values| apart(mine, values)).collect());
+        Draws {
+            estimates: apart(mine, theirs),
+            drawn: self.drawn.iter().zip(&other.drawn).map(|(a, b)| apart(a, b)).collect(),
+            without: without_mine.chain(without_theirs).collect(),
+        }
+    }
 }
 
 /// Draws that share a stream of words, so that the draws do not depend on who makes them.
@@ -302,6 +349,21 @@ mod tests {
         let one = by_blocks(&[4], 50, 1, mean_of(&x));
         assert_eq!(one, by_blocks(&[4], 50, 1, mean_of(&x)));
         assert_ne!(one, by_blocks(&[4], 50, 2, mean_of(&x)));
+    }
+
+    #[test]
+    fn drawn_apart_is_as_two_strata() {
+        let (x, y) = ([212.0, 198.0, 205.0, 231.0], [190.0, 188.0, 202.0]);
+        let both = |chosen: &Chosen| [mean_of(&x)(&chosen[..1])[0] - mean_of(&y)(&chosen[1..])[0]];
+        let [one] = by_blocks(&[4, 3], 20_000, 1, both).expect("blocks");
+        let of_x = Draws::new(&[4], 20_000, 2, mean_of(&x)).expect("blocks");
+        let of_y = Draws::new(&[3], 20_000, 3, mean_of(&y)).expect("blocks");
+        let [apart] = of_x.less(&of_y).each().expect("finite");
+        assert!((one.estimate() - apart.estimate()).abs() < 1e-12);
+        assert!((one.acceleration() - apart.acceleration()).abs() < 1e-12);
+        // 20,000 draws: the standard error is known to half a percent.
+        let ratio = one.standard_error() / apart.standard_error();
+        assert!((ratio - 1.0).abs() < 0.03, "{ratio}");
     }
 
     #[test]

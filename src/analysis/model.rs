@@ -177,7 +177,9 @@ impl Model {
         };
         Refit {
             model: self,
-            in_group: vec![0.0; c * self.group_size.len()],
+            in_group: vec![0; c * self.group_size.len()],
+            known: vec![0; c * self.group_size.len()],
+            within: Square::zero(c),
             along_trend: vec![0.0; c * self.sessions],
             sums: vec![0.0; c],
             sweep: Sweep::of(c),
@@ -190,7 +192,11 @@ impl Model {
 pub(super) struct Refit<'a> {
     model: &'a Model,
     /// Blocks of a condition in each group, condition by condition.
-    in_group: Vec<f64>,
+    in_group: Vec<u32>,
+    /// Those that `within` was worked out for.
+    known: Vec<u32>,
+    /// Conditions' cross-products less cycles: an order that only shuffles cycles keeps them.
+    within: Square,
     /// Trend summed over a condition's blocks in each session, condition by condition.
     along_trend: Vec<f64>,
     /// Each condition's sum of what cycles and trends leave.
@@ -204,31 +210,38 @@ impl Refit<'_> {
     pub(super) fn fit(&mut self, order: &[u8]) -> &Fit {
         let Model { conditions, group_size, sessions, .. } = self.model;
         let (c, groups, sessions) = (*conditions, group_size.len(), *sessions);
-        self.in_group.fill(0.0);
+        self.in_group.fill(0);
         self.along_trend.fill(0.0);
         self.sums.fill(0.0);
-        let cross = &mut self.fit.cross;
-        cross.cells.fill(0.0);
         let rows = order.iter().zip(&self.model.group).zip(&self.model.session);
         let rows = rows.zip(&self.model.trend).zip(&self.model.left);
         for ((((&condition, group), session), trend), left) in rows {
             let k = usize::from(condition);
-            *cross.at(k, k) += 1.0;
-            self.in_group[k * groups + group] += 1.0;
+            self.in_group[k * groups + group] += 1;
             self.along_trend[k * sessions + session] += trend;
             self.sums[k] += left;
         }
+        if self.in_group != self.known {
+            self.known.copy_from_slice(&self.in_group);
+            for j in 0..c {
+                for k in 0..=j {
+                    let (in_j, in_k) = (part(&self.known, j, groups), part(&self.known, k, groups));
+                    let both = in_j.iter().zip(in_k).zip(group_size);
+                    let shared: f64 =
+                        both.map(|((x, y), size)| f64::from(*x) * f64::from(*y) / size).sum();
+                    let own = f64::from(if j == k { in_j.iter().sum::<u32>() } else { 0 });
+                    *self.within.at(j, k) = own - shared;
+                }
+            }
+        }
         for j in 0..c {
             for k in 0..=j {
-                let (in_j, in_k) =
-                    (part(&self.in_group, j, groups), part(&self.in_group, k, groups));
-                let both = in_j.iter().zip(in_k).zip(group_size);
-                let shared: f64 = both.map(|((x, y), size)| x * y / size).sum();
                 let (along_j, along_k) =
                     (part(&self.along_trend, j, sessions), part(&self.along_trend, k, sessions));
                 let along: f64 = along_j.iter().zip(along_k).map(|(x, y)| x * y).sum();
-                *cross.at(j, k) -= shared + along;
-                *cross.at(k, j) = *cross.at(j, k);
+                let both = self.within.row(j)[k] - along;
+                *self.fit.cross.at(j, k) = both;
+                *self.fit.cross.at(k, j) = both;
             }
         }
         self.solve();

@@ -104,6 +104,8 @@ pub const LEAST_DF: usize = 2;
 pub const EQUIVALENCE_ALPHA: f64 = 0.05;
 /// Rows x redraws of a batch: fewer in all, and one thread is quicker than several.
 const BATCH_ROWS: usize = 10_000;
+/// More threads than this wait for the one that draws.
+const MOST_THREADS: usize = 4;
 
 /// Compares conditions pair by pair: with a reference those that hold it, else all; a < b.
 ///
@@ -307,20 +309,23 @@ fn counted(
     orders: Box<dyn Iterator<Item = Vec<u8>> + '_>,
     check: impl Fn(usize, &[u8]) -> Result<(), CompareError>,
 ) -> Result<max_t::MaxT, CompareError> {
-    let batch = (BATCH_ROWS / model.rows()).max(1);
+    let rows = model.rows().max(1);
+    let batch = (BATCH_ROWS / rows).max(1) * rows;
     let mut orders = orders.enumerate();
-    let mut draw = || -> Result<Vec<Vec<u8>>, CompareError> {
+    // Orders one behind the other.
+    let mut draw = || -> Result<Vec<u8>, CompareError> {
         let mut drawn = Vec::with_capacity(batch);
-        for (redraw, order) in orders.by_ref().take(batch) {
+        for (redraw, order) in orders.by_ref().take(batch / rows) {
             check(redraw, &order)?;
-            drawn.push(order);
+            drawn.extend(order);
         }
         Ok(drawn)
     };
     let mut here = Counter::new(model, pairs, observed);
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let threads = cores.min(MOST_THREADS);
     let first = draw()?;
-    if cores == 1 || first.len() < batch {
+    if threads == 1 || first.len() < batch {
         let mut drawn = first;
         while !drawn.is_empty() {
             here.count(&drawn);
@@ -328,7 +333,7 @@ fn counted(
         }
         return Ok(here.family);
     }
-    let (give, take) = mpsc::sync_channel::<Vec<Vec<u8>>>(cores);
+    let (give, take) = mpsc::sync_channel::<Vec<u8>>(threads);
     let take = Mutex::new(take);
     let elsewhere = || {
         let mut there = Counter::new(model, pairs, observed);
@@ -340,7 +345,7 @@ fn counted(
     };
     let elsewhere = &elsewhere;
     std::thread::scope(|scope| {
-        let parts: Vec<_> = (1..cores).map(|_| scope.spawn(elsewhere)).collect();
+        let parts: Vec<_> = (1..threads).map(|_| scope.spawn(elsewhere)).collect();
         let mut drawn = first;
         while !drawn.is_empty() {
             match give.try_send(drawn) {
@@ -370,6 +375,7 @@ fn counted(
 
 /// Fits orders and counts what they reach.
 struct Counter<'a> {
+    rows: usize,
     refit: Refit<'a>,
     pairs: &'a [(usize, usize)],
     t: Vec<f64>,
@@ -379,11 +385,12 @@ struct Counter<'a> {
 impl<'a> Counter<'a> {
     fn new(model: &'a Model, pairs: &'a [(usize, usize)], observed: &[f64]) -> Counter<'a> {
         let (t, family) = (vec![0.0; pairs.len()], max_t::MaxT::new(observed));
-        Counter { refit: model.refit(), pairs, t, family }
+        Counter { rows: model.rows().max(1), refit: model.refit(), pairs, t, family }
     }
 
-    fn count(&mut self, orders: &[Vec<u8>]) {
-        for order in orders {
+    /// `orders`: one behind the other.
+    fn count(&mut self, orders: &[u8]) {
+        for order in orders.chunks_exact(self.rows) {
             let fit = self.refit.fit(order);
             for (t, &(a, b)) in self.t.iter_mut().zip(self.pairs) {
                 *t = fit.contrast(a, b).map_or(f64::INFINITY, |contrast| contrast.t());

@@ -4,7 +4,7 @@
 //! Knows two samples of finite values in one unit; a difference is a - b. The standard errors take
 //! the values (or the pairs) as independent; [`by_blocks`] does not: it draws whole blocks again.
 
-use super::bootstrap::{self, Bootstrap, BootstrapError, Chosen};
+use super::bootstrap::{BootstrapError, Chosen, Draws};
 use super::order::{
     DECILES, HarrellDavis, Quantile, harrell_davis, jackknife_error, quantile_with_error,
     without_each,
@@ -94,43 +94,54 @@ pub fn of_differences(a: &[f64], b: &[f64]) -> Option<[f64; 9]> {
     Some(deciles)
 }
 
-/// Decile differences of two samples that came in blocks, with draws of whole blocks, each sample's
-/// by themselves.
+/// The deciles of a sample that came in blocks, with draws of whole blocks: their differences from
+/// another sample's are [`Draws::less`].
 ///
-/// `a`, `b`: the values of each block. The same `seed` gives the same draws.
+/// `blocks`: the values of each. The same `seed` gives the same draws; two samples need two seeds.
 /// # Source
-/// As [`independent`] and [`bootstrap::by_blocks`].
+/// As [`independent`] and [`super::bootstrap::by_blocks`].
 /// # Errors
-/// [`BootstrapError`]: no draws, a sample of fewer than two blocks, or a draw without a value.
-pub fn by_blocks(
-    a: &[&[f64]],
-    b: &[&[f64]],
-    draws: usize,
-    seed: u64,
-) -> Result<[Bootstrap; 9], BootstrapError> {
-    let (pool_a, pool_b) = (Pool::of(a), Pool::of(b));
-    let known = Known::default();
-    bootstrap::by_blocks(&[a.len(), b.len()], draws, seed, |chosen: &Chosen| {
-        let nothing = [f64::NAN; 9];
-        let at_a = pool_a.deciles(&chosen[0], &known).unwrap_or(nothing);
-        let at_b = pool_b.deciles(&chosen[1], &known).unwrap_or(nothing);
-        std::array::from_fn(|i| at_a[i] - at_b[i])
+/// [`BootstrapError`]: no draws, or fewer than two blocks.
+pub fn by_blocks(blocks: &[&[f64]], draws: usize, seed: u64) -> Result<Draws<9>, BootstrapError> {
+    let pool = Pool::of(blocks);
+    let known = Known::new(pool.sorted.len());
+    Draws::new(&[blocks.len()], draws, seed, |chosen: &Chosen| {
+        pool.deciles(&chosen[0], &known).unwrap_or([f64::NAN; 9])
     })
 }
 
-/// Weights by the size of the pool. Blocks differ little in size, so few sizes come again and again.
-#[derive(Default)]
-struct Known(RwLock<BTreeMap<usize, Option<Arc<HarrellDavis<9>>>>>);
+/// Weights by the size of the pool.
+struct Known {
+    usual_size: usize,
+    /// Of the blocks as they are: where all have one size there is no other pool.
+    usual: Option<HarrellDavis<9>>,
+    /// Of other sizes: blocks differ little, so that few come again and again.
+    others: RwLock<BTreeMap<usize, Option<Arc<HarrellDavis<9>>>>>,
+}
 
 impl Known {
-    fn of(&self, size: usize) -> Option<Arc<HarrellDavis<9>>> {
+    fn new(usual_size: usize) -> Known {
+        let usual = HarrellDavis::new(usual_size, &DECILES);
+        Known { usual_size, usual, others: RwLock::default() }
+    }
+
+    /// `None` of size 0.
+    fn deciles(
+        &self,
+        size: usize,
+        counted: impl Iterator<Item = (f64, usize)>,
+    ) -> Option<[f64; 9]> {
+        if size == self.usual_size {
+            return self.usual.as_ref()?.of_counted(counted);
+        }
         // A panic elsewhere leaves whole entries: each is put in at once.
-        let there = self.0.read().unwrap_or_else(PoisonError::into_inner).get(&size).cloned();
-        there.unwrap_or_else(|| {
+        let there = self.others.read().unwrap_or_else(PoisonError::into_inner).get(&size).cloned();
+        let weights = there.unwrap_or_else(|| {
             let new = HarrellDavis::new(size, &DECILES).map(Arc::new);
-            self.0.write().unwrap_or_else(PoisonError::into_inner).insert(size, new.clone());
+            self.others.write().unwrap_or_else(PoisonError::into_inner).insert(size, new.clone());
             new
-        })
+        });
+        weights?.of_counted(counted)
     }
 }
 
@@ -159,8 +170,7 @@ impl Pool {
             times[block] += 1;
             size += self.sizes[block];
         }
-        let counted = self.sorted.iter().map(|&(value, block)| (value, times[block]));
-        known.of(size)?.of_counted(counted)
+        known.deciles(size, self.sorted.iter().map(|&(value, block)| (value, times[block])))
     }
 }
 
@@ -202,23 +212,24 @@ mod tests {
 
     #[test]
     fn blocks_are_drawn_whole() {
+        let drawn = |blocks: &[&[f64]], seed| by_blocks(blocks, 50, seed).expect("two blocks");
         // Blocks without any spread inside and alike in each sample: every draw is the same.
         let (slow, fast): (&[f64], &[f64]) = (&[230.0, 230.0], &[218.0]);
-        let draws = by_blocks(&[slow, slow, slow], &[fast, fast], 50, 1).expect("blocks");
-        for decile in &draws {
+        let apart = drawn(&[slow, slow, slow], 1).less(&drawn(&[fast, fast], 2));
+        for decile in &apart.each().expect("finite") {
             let got = decile.percentile(0.95);
             assert!((got.low - 12.0).abs() < 1e-9 && (got.high - 12.0).abs() < 1e-9, "{got:?}");
         }
-        // What the blocks say as they are is what the pooled samples say.
+        // What the blocks say as they are is what the pooled sample says.
         let (one, two): (&[f64], &[f64]) = (&[210.0, 260.0, 195.0], &[300.0, 222.0]);
         let pooled = [210.0, 260.0, 195.0, 300.0, 222.0];
-        let draws = by_blocks(&[one, two], &[fast, fast], 50, 1).expect("blocks");
-        for (decile, share) in draws.iter().zip(DECILES) {
-            let slow = harrell_davis(&pooled, share).expect("five values") - 218.0;
+        let each = drawn(&[one, two], 1).each().expect("finite");
+        for (decile, share) in each.iter().zip(DECILES) {
+            let slow = harrell_davis(&pooled, share).expect("five values");
             assert!((decile.estimate() - slow).abs() < 1e-9, "{share}");
         }
         let none: &[f64] = &[];
-        let failed = by_blocks(&[one, none], &[fast, fast], 50, 1);
+        let failed = drawn(&[one, none], 1).each();
         assert_eq!(failed, Err(BootstrapError::NoEstimate), "without the first nothing is left");
     }
 

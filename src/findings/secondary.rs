@@ -5,14 +5,14 @@
 
 use super::Findings;
 use super::enter::Block;
-use crate::analysis::bootstrap::{Chosen, by_blocks};
+use crate::analysis::bootstrap::{Chosen, Draws, by_blocks};
 use crate::analysis::dominance::superiority;
 use crate::analysis::effect::{self, Matched};
 use crate::analysis::later::{self, Later, ReciprobitPoint};
 use crate::analysis::mixed::{Likelihood, Mixed, Term};
 use crate::analysis::order::{DECILES, harrell_davis};
 use crate::analysis::signed_rank::{Location, hodges_lehmann};
-use crate::analysis::{Interval, exgauss, shift, student};
+use crate::analysis::{Interval, Pair, exgauss, shift, student};
 use std::collections::BTreeMap;
 
 /// Below this many blocks a hold no bootstrap interval is given: whole blocks are drawn, and few
@@ -112,11 +112,20 @@ pub struct MixedDifference {
 /// Every second opinion.
 pub(super) fn secondary(findings: &Findings) -> Secondary {
     let one_session = findings.sessions.len() == 1;
-    let pairs = findings.pairs.iter().map(|pair| of_pair(findings, pair.a, pair.b)).collect();
+    let every = || 0..findings.holds.len();
+    let shifts: Option<Vec<Deciles>> =
+        one_session.then(|| every().map(|hold| deciles(findings, hold)).collect());
+    let confidence = findings.protocol().analysis.confidence;
+    let of = |pair: &Pair| {
+        let shift = shifts.as_ref();
+        let shift = shift.map(|list| shifted(&list[pair.a], &list[pair.b], confidence));
+        of_pair(findings, pair.a, pair.b, shift.unwrap_or_default())
+    };
+    let pairs = findings.pairs.iter().map(of).collect();
     if !one_session {
         return Secondary { pairs, ..Secondary::default() };
     }
-    let holds = (0..findings.holds.len()).map(|hold| of_hold(findings, hold)).collect();
+    let holds = every().map(|hold| of_hold(findings, hold)).collect();
     Secondary { pairs, holds, mixed: Some(trial_model(findings)) }
 }
 
@@ -137,7 +146,7 @@ pub(super) fn matched(findings: &Findings, a: usize, b: usize) -> (Vec<f64>, Vec
     of_a.iter().filter_map(|(place, x)| Some((*x, *of_b.get(place)?))).unzip()
 }
 
-fn of_pair(findings: &Findings, a: usize, b: usize) -> PairSecondary {
+fn of_pair(findings: &Findings, a: usize, b: usize, shift: Vec<Decile>) -> PairSecondary {
     let confidence = findings.protocol().analysis.confidence;
     let (of_a, of_b) = matched(findings, a, b);
     let apart: Vec<f64> = of_a.iter().zip(&of_b).map(|(x, y)| x - y).collect();
@@ -147,32 +156,39 @@ fn of_pair(findings: &Findings, a: usize, b: usize) -> PairSecondary {
         hodges_lehmann: hodges_lehmann(&apart, confidence).ok(),
         effects: effect::matched(&of_a, &of_b, confidence).ok(),
         superiority: one_session.then(|| superiority(times(b), times(a))).flatten(),
-        shift: if one_session { deciles_apart(findings, a, b) } else { Vec::new() },
+        shift,
     }
 }
 
-fn deciles_apart(findings: &Findings, a: usize, b: usize) -> Vec<Decile> {
-    let blocks = |hold| -> Vec<&[f64]> {
-        own(findings, hold).into_iter().map(|block| block.times_ms.as_slice()).collect()
-    };
-    let (of_a, of_b) = (blocks(a), blocks(b));
-    let deciles = |blocks: &[&[f64]]| -> Option<Vec<f64>> {
-        let times = blocks.concat();
-        DECILES.into_iter().map(|share| harrell_davis(&times, share)).collect()
-    };
-    let (Some(at_a), Some(at_b)) = (deciles(&of_a), deciles(&of_b)) else {
-        return Vec::new();
-    };
-    let enough = of_a.len().min(of_b.len()) >= LEAST_BLOCKS;
-    let confidence = findings.protocol().analysis.confidence;
-    let intervals =
-        enough.then(|| shift::by_blocks(&of_a, &of_b, SHIFT_DRAWS, SEED).ok()).flatten();
+/// A hold's deciles, and their draws where there are blocks enough.
+struct Deciles {
+    at_ms: Option<Vec<f64>>,
+    draws: Option<Draws<9>>,
+}
+
+fn deciles(findings: &Findings, hold: usize) -> Deciles {
+    let blocks = own(findings, hold);
+    let blocks: Vec<&[f64]> = blocks.iter().map(|block| block.times_ms.as_slice()).collect();
+    let times = blocks.concat();
+    let seed = SEED.wrapping_add(hold as u64);
+    Deciles {
+        at_ms: DECILES.into_iter().map(|share| harrell_davis(&times, share)).collect(),
+        draws: (blocks.len() >= LEAST_BLOCKS)
+            .then(|| shift::by_blocks(&blocks, SHIFT_DRAWS, seed).ok())
+            .flatten(),
+    }
+}
+
+fn shifted(a: &Deciles, b: &Deciles, confidence: f64) -> Vec<Decile> {
+    let (Some(at_a), Some(at_b)) = (&a.at_ms, &b.at_ms) else { return Vec::new() };
+    let draws = a.draws.as_ref().zip(b.draws.as_ref());
+    let draws = draws.and_then(|(a, b)| a.less(b).each().ok());
     (0..9)
         .map(|i| Decile {
             share: DECILES[i],
             a_ms: at_a[i],
             difference_ms: at_a[i] - at_b[i],
-            interval: intervals.as_ref().map(|list| list[i].percentile(confidence)),
+            interval: draws.as_ref().map(|list| list[i].percentile(confidence)),
         })
         .collect()
 }

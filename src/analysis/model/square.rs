@@ -85,6 +85,6 @@ impl Square {
 }
 
 /// Part number `index` of a list cut into parts of `size`.
-pub(super) fn part(list: &[f64], index: usize, size: usize) -> &[f64] {
+pub(super) fn part<T>(list: &[T], index: usize, size: usize) -> &[T] {
     &list[index * size..(index + 1) * size]
 }
