@@ -21,7 +21,7 @@ pub mod tables;
 
 pub use session::{
     SECOND_FIRM_TODAY, attainable, display_source, input_source, light_holds_only, no_outlook,
-    not_under_18, outlook, sources,
+    not_under_18, outlook, sources, timing,
 };
 
 use crate::scene::Notice;

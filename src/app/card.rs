@@ -57,9 +57,9 @@ impl Card {
                 sample::show(ui, protocol);
             });
         });
-        if !facts.sources.is_empty() {
+        if !facts.timing.is_empty() {
             ui.add_space(look::em_of(ui) * 0.2);
-            side(ui, &facts.sources);
+            side(ui, facts.timing);
         }
     }
 

@@ -69,6 +69,7 @@ fn one(ui: &mut Ui, line: &str, marked: bool) -> bool {
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, marked, line));
     if marked {
         response.scroll_to_me(None);
+        look::follow(&response);
     }
     response.clicked()
 }

@@ -20,14 +20,20 @@ const YOUNG: usize = 1;
 /// Rows that are always asked: hand, heart, flashing, age.
 const QUESTIONS: usize = 4;
 
+/// The steps, and the answers, which stay while the player goes back and forth.
+#[derive(Debug)]
+pub(super) struct FirstStartScreen {
+    at: At,
+    rows: Rows,
+}
+
 /// Where the player is.
-#[derive(Debug, Default)]
-pub(super) enum FirstStartScreen {
+#[derive(Debug)]
+enum At {
     /// The cautions.
-    #[default]
     Caution,
     /// The questions.
-    Questions(Rows),
+    Questions,
     /// A yes.
     Advice(Yes, Choices),
     /// No guardian has agreed.
@@ -60,10 +66,25 @@ fn questions() -> Rows {
     ])
 }
 
+impl Default for FirstStartScreen {
+    fn default() -> FirstStartScreen {
+        FirstStartScreen { at: At::Caution, rows: questions() }
+    }
+}
+
 impl FirstStartScreen {
     /// The questions first: the cautions were read.
     pub(super) fn questions() -> FirstStartScreen {
-        FirstStartScreen::Questions(questions())
+        FirstStartScreen { at: At::Questions, rows: questions() }
+    }
+
+    /// Back to the questions as they were answered; false where they are on show already.
+    pub(super) fn back(&mut self) -> bool {
+        let behind = !matches!(self.at, At::Caution | At::Questions);
+        if behind {
+            self.at = At::Questions;
+        }
+        behind
     }
 
     /// Draws the step; what came out, at the end of the last one.
@@ -73,19 +94,17 @@ impl FirstStartScreen {
         facts: &Facts,
         pressed: &[Pressed],
     ) -> Option<FirstStart> {
-        let step = match self {
-            FirstStartScreen::Caution => caution(ui, facts, pressed),
-            FirstStartScreen::Questions(rows) => ask(ui, facts, rows, pressed),
-            FirstStartScreen::Advice(yes, choices) => advice(ui, facts, *yes, choices, pressed),
-            FirstStartScreen::NoGuardian => no_guardian(ui, facts, pressed),
-            FirstStartScreen::Agreement(yes, choices) => {
-                agreement(ui, facts, *yes, choices, pressed)
-            }
+        let step = match &mut self.at {
+            At::Caution => caution(ui, facts, pressed),
+            At::Questions => ask(ui, facts, &mut self.rows, pressed),
+            At::Advice(yes, choices) => advice(ui, facts, *yes, choices, pressed),
+            At::NoGuardian => no_guardian(ui, facts, pressed),
+            At::Agreement(yes, choices) => agreement(ui, facts, *yes, choices, pressed),
         };
         match step {
             Step::Stay => None,
             Step::To(next) => {
-                *self = next;
+                self.at = next;
                 ui.ctx().request_repaint();
                 None
             }
@@ -96,7 +115,7 @@ impl FirstStartScreen {
 
 enum Step {
     Stay,
-    To(FirstStartScreen),
+    To(At),
     End(FirstStart),
 }
 
@@ -113,11 +132,7 @@ fn caution(ui: &mut Ui, facts: &Facts, pressed: &[Pressed]) -> Step {
             });
         }
     });
-    if clicked || pressed.contains(&Pressed::Enter) {
-        Step::To(FirstStartScreen::Questions(questions()))
-    } else {
-        Step::Stay
-    }
+    if clicked || pressed.contains(&Pressed::Enter) { Step::To(At::Questions) } else { Step::Stay }
 }
 
 fn ask(ui: &mut Ui, facts: &Facts, rows: &mut Rows, pressed: &[Pressed]) -> Step {
@@ -146,11 +161,11 @@ fn judge(rows: &Rows) -> Step {
     let age = if taken.get(QUESTIONS - 1) == Some(&Some(YOUNG)) { Age::Young } else { Age::Adult };
     let said = Yes { holds: yes(0) || yes(1), flashing: yes(2), age };
     Step::To(if age == Age::Young && !yes(QUESTIONS) {
-        FirstStartScreen::NoGuardian
+        At::NoGuardian
     } else if said.holds || said.flashing {
-        FirstStartScreen::Advice(said, Choices::default())
+        At::Advice(said, Choices::default())
     } else {
-        FirstStartScreen::Agreement(said, Choices::default())
+        At::Agreement(said, Choices::default())
     })
 }
 
@@ -176,7 +191,7 @@ fn advice(
     match taken {
         None => Step::Stay,
         Some(0) => Step::End(yes.end(false)),
-        Some(_) => Step::To(FirstStartScreen::Agreement(yes, Choices::default())),
+        Some(_) => Step::To(At::Agreement(yes, Choices::default())),
     }
 }
 

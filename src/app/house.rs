@@ -189,6 +189,8 @@ pub struct House {
     sheets: Sheets,
     guide: Guide,
     at_home: bool,
+    /// Another screen has come since the last frame.
+    turned: bool,
 }
 
 impl House {
@@ -200,7 +202,7 @@ impl House {
         let (wish, wishes) = mpsc::channel();
         let (tell, news) = mpsc::channel();
         let guide = Guide::open(options, wish, news)?;
-        let house = House { sheets: Sheets::default(), guide, at_home: false };
+        let house = House { sheets: Sheets::default(), guide, at_home: false, turned: false };
         Ok((house, Stagehand { wishes, tell }))
     }
 }
@@ -208,16 +210,27 @@ impl House {
 impl Screens for House {
     fn begin(&mut self, screenful: Screenful, now: Nanos) {
         self.at_home = false;
+        self.turned = true;
         self.sheets.begin(screenful, now);
     }
 
     fn home(&mut self, now: Nanos) {
         self.at_home = true;
+        self.turned = true;
         self.guide.begin(now);
     }
 
     fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {
-        self.guide.set_text_size(ui);
+        self.guide.set_wishes(ui);
+        if std::mem::take(&mut self.turned) {
+            // What had the focus is gone with the screen before, and must not swallow a key.
+            ui.memory_mut(|memory| {
+                if let Some(focused) = memory.focused() {
+                    memory.surrender_focus(focused);
+                }
+            });
+            ui.ctx().request_repaint();
+        }
         if self.at_home { self.guide.show(ui, now) } else { self.sheets.show(ui, now) }
     }
 }

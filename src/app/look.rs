@@ -58,11 +58,36 @@ pub(super) fn set_text_scale(ui: &Ui, scale: f32) {
     ui.data_mut(|data| data.insert_temp(text_scale_id(), scale));
 }
 
+/// Where the wish for less motion is kept between frames.
+fn reduced_motion_id() -> egui::Id {
+    egui::Id::unique("reduced motion")
+}
+
+/// Sets whether bars and a blinking cursor are left out.
+pub(super) fn set_reduced_motion(ui: &Ui, reduced: bool) {
+    ui.data_mut(|data| data.insert_temp(reduced_motion_id(), reduced));
+}
+
+/// Whether bars and a blinking cursor are left out.
+pub(super) fn reduced_motion(ui: &Ui) -> bool {
+    ui.data(|data| data.get_temp(reduced_motion_id())).unwrap_or(false)
+}
+
+/// Gives egui's focus to what the screen has marked, so that a screen reader speaks it. The keys of
+/// a session's screens are their own; the mark leads, and the focus follows it.
+pub(super) fn follow(response: &egui::Response) {
+    if !response.has_focus() {
+        response.request_focus();
+    }
+}
+
 /// Sets style and sizes of `ui` for its window.
 pub(super) fn apply(ui: &mut Ui) {
     let scale = ui.data(|data| data.get_temp(text_scale_id())).unwrap_or(1.0_f32);
     let em = em(ui.max_rect().height()) * scale;
+    let still = reduced_motion(ui);
     let style = ui.style_mut();
+    style.visuals.text_cursor.blink = !still;
     let font = |scale: f32| FontId::new(em * scale, FontFamily::Proportional);
     style.text_styles = [
         (TextStyle::Small, font(0.85)),

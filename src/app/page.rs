@@ -170,7 +170,8 @@ pub(super) fn title(ui: &mut Ui, text: &str) {
         let title = words::window_title(text);
         ui.ctx().send_viewport_cmd(egui::ViewportCommand::Title(title));
     }
-    ui.label(RichText::new(text).text_style(TextStyle::Heading));
+    let heading = ui.label(RichText::new(text).text_style(TextStyle::Heading));
+    heading.widget_info(|| WidgetInfo::labeled(Role::Heading, true, text));
     ui.add_space(look::em_of(ui) * 0.3);
 }
 
@@ -221,5 +222,8 @@ fn button(ui: &mut Ui, primary: Primary) -> Response {
         painter.rect_stroke(cap, 0.0, Stroke::new(1.0, text_colour), StrokeKind::Outside);
     }
     response.widget_info(|| WidgetInfo::labeled(Role::Button, primary.open, primary.label));
+    if primary.open && primary.marked {
+        look::follow(&response);
+    }
     response
 }

@@ -10,7 +10,7 @@ use crate::engine::Answer;
 use crate::units::Nanos;
 use crate::window::Facts;
 use crate::words::screens as words;
-use egui::{RichText, Sense, Stroke, StrokeKind, TextStyle, Ui, vec2};
+use egui::{RichText, Role, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2};
 use std::time::Duration;
 
 /// A rest.
@@ -72,12 +72,19 @@ impl Rest {
     }
 }
 
-/// The time that remains, in digits and as a bar that shrinks by the second.
+/// The time that remains, in digits and as a bar that shrinks by the second; the digits
+/// alone where motion is to be reduced.
 fn remaining(ui: &mut Ui, seconds: u64, left_share: f64) {
     let em = look::em_of(ui);
     ui.add_space(em * 0.4);
     ui.label(RichText::new(words::time_left(seconds)).text_style(TextStyle::Heading));
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), em * 0.5), Sense::hover());
+    if look::reduced_motion(ui) {
+        return;
+    }
+    let size = vec2(ui.available_width(), em * 0.5);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let says = words::rest_left(seconds);
+    response.widget_info(|| WidgetInfo::labeled(Role::ProgressIndicator, true, &says));
     ui.painter().rect(rect, 0.0, PANEL, Stroke::new(1.0, LINE), StrokeKind::Inside);
     let mut bar = rect.shrink(1.0);
     #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]

@@ -7,6 +7,7 @@
 use super::keys::Pressed;
 use super::look::{self, LINE, PAGE, PANEL, RING, SIDE_TEXT, TEXT};
 use super::page;
+use crate::words::screens as words;
 use egui::{
     Align, Align2, Layout, Role, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
@@ -172,7 +173,8 @@ fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
         ui.spacing_mut().item_spacing.x = gap;
         for (index, text) in row.cells.iter().enumerate() {
             let marked = current && index == row.marked;
-            if cell(ui, width, text, marked, row.taken == Some(index)) {
+            let name = words::named(&row.question, text);
+            if cell(ui, width, [text, &name], marked, row.taken == Some(index)) {
                 clicked = Some(index);
             }
         }
@@ -190,8 +192,14 @@ fn draw(ui: &mut Ui, row: &Row, current: bool) -> Option<usize> {
     clicked
 }
 
-/// One cell `width` wide; whether it was clicked.
-pub(super) fn cell(ui: &mut Ui, width: f32, text: &str, marked: bool, taken: bool) -> bool {
+/// One cell `width` wide, with its text and its name for a screen reader; whether it was clicked.
+pub(super) fn cell(
+    ui: &mut Ui,
+    width: f32,
+    [text, name]: [&str; 2],
+    marked: bool,
+    taken: bool,
+) -> bool {
     let em = look::em_of(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(width, em * 2.1), Sense::click());
     let painter = ui.painter();
@@ -215,6 +223,9 @@ pub(super) fn cell(ui: &mut Ui, width: f32, text: &str, marked: bool, taken: boo
         let y = rect.bottom() - em * 0.3;
         painter.circle_filled(egui::pos2(rect.center().x, y), em * 0.12, SIDE_TEXT);
     }
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, taken, text));
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, taken, name));
+    if marked {
+        look::follow(&response);
+    }
     response.clicked()
 }

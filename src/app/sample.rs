@@ -7,7 +7,11 @@ use crate::protocol::Protocol;
 use crate::scene::{Canvas, FIELD_GREY, Mark, Marks, Place, TARGET_RGB};
 use crate::tasks::{TaskKind, View};
 use crate::units::Span;
-use egui::{Color32, Painter, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
+use crate::words::screens as words;
+use egui::{
+    Color32, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, WidgetInfo,
+    pos2, vec2,
+};
 
 /// Size of one picture, em.
 const PICTURE_EM: Vec2 = vec2(6.4, 4.0);
@@ -32,7 +36,8 @@ pub(super) fn show(ui: &mut Ui, protocol: &Protocol) {
     let middle = point(CANVAS.centre());
     let reach = (around.max - middle).max(middle - around.min);
     let around = Rect::from_center_size(middle, reach * 2.0);
-    let (rect, _) = ui.allocate_exact_size(vec2(WIDTH_EM, PICTURE_EM.y) * em, Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(WIDTH_EM, PICTURE_EM.y) * em, Sense::hover());
     let first = Rect::from_min_size(rect.min, PICTURE_EM * em);
     let second = first.translate(vec2((PICTURE_EM.x + ARROW_EM) * em, 0.0));
     for (marks, picture) in scenes.iter().zip([first, second]) {
@@ -44,6 +49,7 @@ pub(super) fn show(ui: &mut Ui, protocol: &Protocol) {
             paint(&painter, mark, &to, scale);
         }
     }
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words::SAMPLE));
     arrow(ui.painter(), pos2(first.right() + ARROW_EM * em / 2.0, rect.center().y), em * 0.4);
 }
 

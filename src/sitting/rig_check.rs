@@ -41,6 +41,7 @@ pub fn facts() -> Result<Facts, Trouble> {
         player: String::new(),
         minutes_left: None,
         sources: String::new(),
+        timing: "",
         simulated: false,
         force: None,
     })

@@ -84,8 +84,10 @@ pub struct Facts {
     pub player: String,
     /// About how many minutes are left, where that is known.
     pub minutes_left: Option<f64>,
-    /// Where presses and pictures are timed, and why not better: whole sentences.
+    /// Where presses and pictures are timed, and why not better: whole sentences, for the end.
     pub sources: String,
+    /// One plain line for the card where timing is not what it could be; empty where it is.
+    pub timing: &'static str,
     /// Whether the player or the screen is simulated.
     pub simulated: bool,
     /// How firmly the hold is held now, where there is a force axis.

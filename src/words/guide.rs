@@ -111,6 +111,18 @@ pub const FELT: &str = "That was the task. Nothing of it was kept.";
 pub const QUESTION_NOTE: &str = "Each question is a plan that is ready to run. Its holds and its length can be changed on the way.";
 /// Above those made here.
 pub const QUESTION_OWN: &str = "Made here";
+/// Shows the others too.
+pub const QUESTIONS_MORE: &str = "More questions";
+/// Hides the others again.
+pub const QUESTIONS_FEWER: &str = "Fewer questions";
+/// Heading.
+pub const QUESTIONS_CHOOSE: &str = "Choosing, and holding back";
+/// Heading.
+pub const QUESTIONS_STEPS_OUT: &str = "Someone steps out";
+/// Heading.
+pub const QUESTIONS_MOVE: &str = "Moving, aiming and keeping still";
+/// Heading.
+pub const QUESTIONS_KEEP_UP: &str = "Keeping it up";
 /// Below the questions.
 pub const QUESTION_KEYS: &str =
     "Its number takes a question   \u{b7}   Tab and the arrow keys move, Enter or Space takes";

@@ -26,6 +26,11 @@ pub const KEYS_BACK: &str = "Esc goes back";
 /// Keys of a page that is longer than the window.
 pub const KEYS_SCROLL: &str = "Up and Down scroll";
 
+/// A cell's name for a screen reader: what is asked, and this answer.
+pub fn named(question: &str, answer: &str) -> String {
+    format!("{question} {answer}")
+}
+
 /// "no" of a question.
 pub const NO: &str = "No";
 /// "yes" of a question.
@@ -187,6 +192,8 @@ pub const CARD_FINGER: &str =
 /// On a partner.
 pub const CARD_PARTNER: &str = "Your partner decides when it comes: with a gamepad button, a second \
      mouse named at the start, or the space bar. Look at the screen, not at your partner.";
+/// The picture of the task, for a screen reader.
+pub const SAMPLE: &str = "In small: the field during the wait, then the field with what appears.";
 /// On empty waits.
 pub const CARD_EMPTY_WAITS: &str =
     "Some waits are empty: then nothing appears, and you do nothing.";
@@ -348,6 +355,10 @@ pub const REST_OVER: &str = "The rest is over. Take longer if you like.";
 /// Minutes and seconds.
 pub fn time_left(seconds: u64) -> String {
     format!("{}:{:02}", seconds / 60, seconds % 60)
+}
+/// What remains, for a screen reader.
+pub fn rest_left(seconds: u64) -> String {
+    format!("{} of the rest remain", time_left(seconds))
 }
 /// What comes after the rest.
 pub fn comes_next(hold: &str) -> String {

@@ -48,6 +48,19 @@ pub fn sources(input: &str, display: &str) -> String {
     format!("{input} {display}")
 }
 
+/// The card's one line on the apparatus: what it was is in the record, whole.
+pub const fn timing(coarse: bool, changed: bool) -> &'static str {
+    match (changed, coarse) {
+        (true, _) => {
+            "Display, mouse or computer are not what they were before; the record says what has changed."
+        }
+        (false, true) => {
+            "Timing on this computer is coarse: small differences take more presses to show."
+        }
+        (false, false) => "",
+    }
+}
+
 /// Holds other than light ones are not offered to this player.
 pub fn light_holds_only() -> Told {
     Told {

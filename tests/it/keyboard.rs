@@ -14,9 +14,8 @@ use x11rb::rust_connection::RustConnection;
 /// Keysyms of the X11 protocol, keysym encoding.
 pub(crate) const ENTER: u32 = 0xff0d;
 pub(crate) const ESCAPE: u32 = 0xff1b;
-pub(crate) const TAB: u32 = 0xff09;
+pub(crate) const FIVE: u32 = 0x35;
 pub(crate) const DOWN: u32 = 0xff54;
-const SHIFT: u32 = 0xffe1;
 
 /// A keyboard.
 pub(crate) struct Keyboard {
@@ -48,13 +47,6 @@ impl Keyboard {
     pub(crate) fn press(&self, keysym: u32) {
         self.send(KEY_PRESS_EVENT, keysym);
         self.send(KEY_RELEASE_EVENT, keysym);
-    }
-
-    /// Presses one key while Shift is down.
-    pub(crate) fn press_shifted(&self, keysym: u32) {
-        self.send(KEY_PRESS_EVENT, SHIFT);
-        self.press(keysym);
-        self.send(KEY_RELEASE_EVENT, SHIFT);
     }
 
     fn send(&self, kind: u8, keysym: u32) {

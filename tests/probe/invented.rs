@@ -103,6 +103,7 @@ pub(crate) fn facts() -> Facts {
                   read. Pictures are timed by an estimate (give or take 4.8 ms): no presentation \
                   clock proved itself here."
             .to_owned(),
+        timing: "Timing on this computer is coarse: small differences take more presses to show.",
         simulated: false,
         force: None,
     }

@@ -189,6 +189,10 @@ impl Guide {
         let nickname = self.state.nickname.trim().to_owned();
         let player = players::find_or_create(&data, &nickname, source::seed(None))?;
         self.has_sessions = sitting::today::look(&data, &player.id)?.any;
+        if self.player.as_ref().is_none_or(|before| before.id != player.id) {
+            // What another player answered is nobody else's.
+            self.state.agreement = None;
+        }
         self.keeping.settings.last_player = Some(player.id.clone());
         self.keeping.save()?;
         self.player = Some(player);

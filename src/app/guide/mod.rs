@@ -134,9 +134,10 @@ impl Guide {
         self.keeping.settings.display.clone()
     }
 
-    /// Tells `ui` how large the player wants text.
-    pub(super) fn set_text_size(&self, ui: &Ui) {
+    /// Tells `ui` how large the player wants text, and whether motion is to be reduced.
+    pub(super) fn set_wishes(&self, ui: &Ui) {
         look::set_text_scale(ui, self.keeping.settings.text_scale());
+        look::set_reduced_motion(ui, self.keeping.settings.reduced_motion);
     }
 
     /// The pages are shown, or shown again: what came of the last wish is taken in.

@@ -49,11 +49,8 @@ impl Sheet<'_> {
     pub(super) fn show(&self, ui: &mut Ui, body: impl FnOnce(&mut Ui)) -> Option<Said> {
         let mut said = self.keys(ui);
         let em = look::em_of(ui);
-        #[expect(clippy::cast_possible_truncation, reason = "a margin is a small number")]
-        let margin = Margin::symmetric((MARGIN_EM * em) as i8, (0.6 * em) as i8);
-        let frame = Frame::new().fill(PAGE).inner_margin(margin);
-        let head = Panel::top("guide head").frame(frame).show_separator_line(false);
-        said = said.or(head.show(ui, |ui| self.head(ui)).inner);
+        let frame = frame(ui);
+        said = said.or(self.top(ui));
         let foot = Panel::bottom("guide foot").frame(frame).show_separator_line(false);
         let pressed = foot.show(ui, |ui| column(ui, ui.available_width(), |ui| self.foot(ui)));
         said = said.or(pressed.inner);
@@ -70,6 +67,12 @@ impl Sheet<'_> {
             });
         });
         said
+    }
+
+    /// Draws the head alone, above a page that has a frame of its own.
+    pub(super) fn top(&self, ui: &mut Ui) -> Option<Said> {
+        let head = Panel::top("guide head").frame(frame(ui)).show_separator_line(false);
+        head.show(ui, |ui| self.head(ui)).inner
     }
 
     /// Enter and Esc where nothing has the focus.
@@ -119,8 +122,14 @@ impl Sheet<'_> {
     /// Right to left.
     fn menu(&self) -> Vec<(&'static str, Said)> {
         let mut menu = vec![(words::LEAVE, Said::Leave)];
-        if matches!(self.place, Place::Caution | Place::Feel | Place::Agreement) {
-            return menu;
+        match self.place {
+            Place::Caution | Place::Feel => return menu,
+            // Its frame is that of a session's screens, whose foot has no Back.
+            Place::Agreement => {
+                menu.push((words::BACK, Said::Back));
+                return menu;
+            }
+            _ => {}
         }
         let others = [Place::Settings, Place::Tables, Place::History, Place::Question];
         let others = others.into_iter().filter(|place| *place != self.place);
@@ -148,6 +157,14 @@ impl Sheet<'_> {
         });
         said
     }
+}
+
+/// The page with its margin.
+fn frame(ui: &Ui) -> Frame {
+    let em = look::em_of(ui);
+    #[expect(clippy::cast_possible_truncation, reason = "a margin is a small number")]
+    let margin = Margin::symmetric((MARGIN_EM * em) as i8, (0.6 * em) as i8);
+    Frame::new().fill(PAGE).inner_margin(margin)
 }
 
 /// Page Up and Page Down scroll a column that is longer than the window.

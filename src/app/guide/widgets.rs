@@ -43,14 +43,14 @@ pub(super) fn primary(ui: &mut Ui, label: &str, open: bool) -> Response {
 
 /// A card that is chosen: a heading and lines below it. Chosen is a bar, a ring and a word to the
 /// screen reader, never a colour alone.
-pub(super) fn card(ui: &mut Ui, chosen: bool, heading: &str, lines: &[&str]) -> Response {
+pub(super) fn card(ui: &mut Ui, chosen: bool, heading: &str, below: &[&str]) -> Response {
     let em = look::em_of(ui);
     let width = ui.available_width();
     let inner = width - em * 2.6;
     let head =
         ui.painter().layout(heading.to_owned(), TextStyle::Button.resolve(ui.style()), TEXT, inner);
     let small = TextStyle::Small.resolve(ui.style());
-    let lines: Vec<_> = lines
+    let lines: Vec<_> = below
         .iter()
         .filter(|line| !line.is_empty())
         .map(|line| ui.painter().layout((*line).to_owned(), small.clone(), SIDE_TEXT, inner))
@@ -84,6 +84,8 @@ pub(super) fn card(ui: &mut Ui, chosen: bool, heading: &str, lines: &[&str]) -> 
         at.y += step;
     }
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, heading));
+    let said = below.join(" ");
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_description(said));
     in_view(response)
 }
 

@@ -93,7 +93,8 @@ impl Live {
         ui.horizontal(|ui| {
             for (index, cm) in LENGTHS_CM.into_iter().enumerate() {
                 let taken = index == self.length;
-                if cell(ui, em * 6.0, &words::length_cm(cm), taken, taken) {
+                let length = words::length_cm(cm);
+                if cell(ui, em * 6.0, [&length, &length], taken, taken) {
                     clicked = Some(index);
                 }
             }

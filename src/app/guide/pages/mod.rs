@@ -87,6 +87,8 @@ pub(super) enum Act {
 pub(super) struct State {
     /// The caution was read in this run.
     pub(super) caution_seen: bool,
+    /// The questions that are asked less often are on show too.
+    pub(super) more_questions: bool,
     /// The nickname as typed.
     pub(super) nickname: String,
     /// The field of the nickname was given the focus in this visit.

@@ -4,7 +4,8 @@ use super::super::super::first_start::FirstStartScreen;
 use super::super::super::keys;
 use super::super::super::look;
 use super::super::super::page::side;
-use super::super::{Guide, widgets};
+use super::super::sheet::{Said, Sheet};
+use super::super::{Guide, Place, widgets};
 use super::{Act, framed};
 use crate::protocol::Schedule;
 use crate::window::Facts;
@@ -43,9 +44,12 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
 
 /// The questions of the first start, and the agreement, as before a session on the command line.
 pub(super) fn agreement(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
-    if ui.input(|input| input.key_pressed(Key::Escape)) {
-        guide.state.agreement = None;
-        return Some(Act::Back);
+    // The answers stay while one goes back and comes again.
+    let escaped = ui.input(|input| input.key_pressed(Key::Escape));
+    let said = Sheet { place: Place::Agreement, back: true, primary: None, beside: "" }.top(ui);
+    let back = escaped || said == Some(Said::Back);
+    if said == Some(Said::Leave) {
+        return Some(Act::Leave);
     }
     let draft = guide.draft.as_ref()?;
     let player = guide.player.as_ref()?;
@@ -55,10 +59,14 @@ pub(super) fn agreement(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         player: player.nickname.clone(),
         minutes_left: None,
         sources: String::new(),
+        timing: "",
         simulated: false,
         force: None,
     };
     let pressed = keys::take(ui);
     let screen = guide.state.agreement.get_or_insert_with(FirstStartScreen::questions);
+    if back && !screen.back() {
+        return Some(Act::Back);
+    }
     screen.show(ui, &facts, &pressed).map(Act::Agreed)
 }

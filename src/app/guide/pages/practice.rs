@@ -72,7 +72,7 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
             #[expect(clippy::cast_possible_truncation, reason = "a share")]
             let share = (1.0 - seconds * 1e3 / LASTS.ms()) as f32;
             let height = look::em_of(ui) * 0.5;
-            if !guide.keeping.settings.reduced_motion {
+            if !look::reduced_motion(ui) {
                 ui.add(ProgressBar::new(share).desired_height(height).fill(look::accent()));
             }
             // Once a second is enough, and nothing flickers.
