@@ -15,6 +15,26 @@ need() {
     [ ${#missing[@]} -eq 0 ] || { echo "$0: missing: ${missing[*]} ($hint)" >&2; exit 1; }
 }
 
+cargo_home=$(realpath "${CARGO_HOME:-$HOME/.cargo}")
+
+# Builds the program so that no path of this machine stays inside (a panic names its source file).
+build_release() {
+    local separator=$'\x1f'
+    CARGO_ENCODED_RUSTFLAGS="--remap-path-prefix=$cargo_home=/cargo${separator}--remap-path-prefix=$PWD=/tautline" \
+        cargo build --release --bin tautline "$@"
+}
+
+# A path of the machine that built would tell who did, and two machines would make two packages.
+refuse_paths() {
+    local folder
+    for folder in "$cargo_home/" "$PWD/"; do
+        if grep -a -q -F -e "$folder" "$1"; then
+            echo "$0: $1 holds the path $folder of this machine: let this script build it" >&2
+            exit 1
+        fi
+    done
+}
+
 # The robot player presses by XTEST and exists for tests alone: refuse a program that carries any of it.
 refuse_robot() {
     if grep -a -q -e XTEST -e 'robot player' "$1"; then

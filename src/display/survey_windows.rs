@@ -1,7 +1,7 @@
 //! The displays of a Windows desktop by their current modes: place, size, refresh.
 //!
 //! Windows tells no line counts and no turn of the scan here, and its millimetres are often made
-//! up, so neither is given. Types are checked; it has not yet run on Windows.
+//! up, so neither is given. Tried under wine; not yet run on this system itself.
 
 use windows_sys::Win32::Graphics::Gdi::{
     DEVMODEW, DISPLAY_DEVICE_ATTACHED_TO_DESKTOP, DISPLAY_DEVICE_PRIMARY_DEVICE, DISPLAY_DEVICEW,

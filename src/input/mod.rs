@@ -33,6 +33,8 @@ mod wait;
 #[cfg(target_os = "linux")]
 mod wayland;
 mod window;
+#[cfg(windows)]
+mod wine;
 #[cfg(target_os = "linux")]
 mod xinput;
 
@@ -45,6 +47,8 @@ pub use list::{SourceState, Survey, SurveyedMouse, survey};
 pub use mice::{Capabilities, UDEV_RULE};
 pub use priority::{Priority, Raised, Rank, raise};
 pub use window::{PIXEL_STEPS, WINDOW_SD, WindowFeed};
+#[cfg(windows)]
+pub use wine::wine_version;
 
 use crate::units::{Button, DeviceId, MotionUnit, Nanos, Span, Stamp};
 use serde::Serialize;

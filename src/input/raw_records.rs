@@ -15,6 +15,10 @@ use crate::units::{Button, DeviceId, Nanos, Span, Stamp, StampSource};
 /// Assumed as for X11's raw events; not yet measured on Windows.
 pub const RAW_INPUT_SD: Span = Span(300_000);
 
+/// The least doubt where wine stands in for Windows: a record waits there until the window's own thread has
+/// read it from the X server, even one that comes alone. Measured with a robot player (docs/windows.md).
+pub const WINE_SD: Span = Span(1_000_000);
+
 /// Bytes of RAWINPUTHEADER: type, size, device, message parameter.
 pub const HEADER_BYTES: usize = 24;
 /// Bytes of a mouse's record, header and RAWMOUSE.
@@ -110,6 +114,8 @@ pub struct WakeUp {
     pub empty_at: Nanos,
     /// Records that were read.
     pub records: u32,
+    /// The least doubt here: [`RAW_INPUT_SD`], or [`WINE_SD`].
+    pub least: Span,
 }
 
 impl WakeUp {
@@ -119,8 +125,8 @@ impl WakeUp {
     pub fn stamp(&self) -> Stamp {
         let waited = self.t - self.empty_at;
         let sd = match self.records {
-            0 | 1 => RAW_INPUT_SD,
-            _ => in_steps(waited.ms() / 12_f64.sqrt()).max(RAW_INPUT_SD),
+            0 | 1 => self.least,
+            _ => in_steps(waited.ms() / 12_f64.sqrt()).max(self.least),
         };
         Stamp { t: self.t, source: StampSource::RawInput, sd }
     }
@@ -251,7 +257,8 @@ mod tests {
     }
 
     fn stamp() -> Stamp {
-        WakeUp { t: Nanos(5_000_000), empty_at: Nanos(4_000_000), records: 1 }.stamp()
+        let (t, empty_at) = (Nanos(5_000_000), Nanos(4_000_000));
+        WakeUp { t, empty_at, records: 1, least: RAW_INPUT_SD }.stamp()
     }
 
     fn heard(mouse: &mut RawMouse, buttons: u16, way: [i32; 2]) -> (Taken, Vec<InputEvent>) {
@@ -338,15 +345,20 @@ mod tests {
 
     #[test]
     fn records_that_shared_a_wake_up_are_as_doubtful_as_the_time_they_may_have_waited() {
-        let wake = |records, waited_us: i64| {
+        let wake_of = |records, waited_us: i64, least| {
             let t = Nanos(1_000_000_000);
-            WakeUp { t, empty_at: t - Span(waited_us * 1_000), records }.stamp().sd
+            WakeUp { t, empty_at: t - Span(waited_us * 1_000), records, least }.stamp().sd
         };
+        let wake = |records, waited_us| wake_of(records, waited_us, RAW_INPUT_SD);
         // A lone one woke the thread, however long that had slept before.
         assert_eq!(wake(1, 20_000), RAW_INPUT_SD);
         assert_eq!(wake(2, 500), RAW_INPUT_SD);
         // 12 ms / √12 = 3.4641 ms, rounded up to 0.1 ms.
         assert_eq!(wake(2, 12_000), Span(3_500_000));
+        // Under wine a lone one has waited too, for the window's thread.
+        assert_eq!(wake_of(1, 20_000, WINE_SD), WINE_SD);
+        assert_eq!(wake_of(2, 500, WINE_SD), WINE_SD);
+        assert_eq!(wake_of(2, 12_000, WINE_SD), Span(3_500_000));
     }
 
     #[test]

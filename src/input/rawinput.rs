@@ -12,8 +12,11 @@ use super::choice::Reason;
 use super::devices::Devices;
 use super::lane::LaneIn;
 use super::raw_devices::{self, RawDevice};
-use super::raw_records::{HEADER_BYTES, RawMouse, RawRecord, RawRecords, Taken, WakeUp};
+use super::raw_records::{
+    HEADER_BYTES, RAW_INPUT_SD, RawMouse, RawRecord, RawRecords, Taken, WINE_SD, WakeUp,
+};
 use super::source::{Ended, LONGEST_WAIT, Source};
+use super::wine::wine_version;
 use crate::clock;
 use crate::units::{DeviceId, MotionUnit, Nanos, Span, Stamp};
 use std::io;
@@ -66,6 +69,8 @@ pub(crate) struct RawInput {
     devices: Arc<Devices>,
     wanted: Option<String>,
     buffer: Vec<u64>,
+    /// The least doubt of a stamp here.
+    least_sd: Span,
     empty_at: Nanos,
     looked_at: Nanos,
 }
@@ -83,6 +88,7 @@ impl RawInput {
             devices,
             wanted: wanted.map(str::to_owned),
             buffer: vec![0; BUFFER_WORDS],
+            least_sd: if wine_version().is_some() { WINE_SD } else { RAW_INPUT_SD },
             empty_at: now,
             looked_at: now,
         };
@@ -146,7 +152,8 @@ impl RawInput {
                 return Ok(());
             }
             lane.note_wake_up(records);
-            let stamp = WakeUp { t, empty_at: self.empty_at, records }.stamp();
+            let wake_up = WakeUp { t, empty_at: self.empty_at, records, least: self.least_sd };
+            let stamp = wake_up.stamp();
             // The buffer leaves for the loop below, which needs the rest of `self`.
             let buffer = std::mem::take(&mut self.buffer);
             for record in RawRecords::new(bytes_of(&buffer), records) {

@@ -23,17 +23,29 @@ pub fn start(at: Nanos) -> Start {
 }
 
 fn os() -> String {
-    let release = first_line("/proc/sys/kernel/osrelease");
-    match release {
+    match release() {
         Some(release) => format!("{} {release}", std::env::consts::OS),
         None => std::env::consts::OS.to_owned(),
     }
+}
+
+#[cfg(not(all(windows, feature = "window")))]
+fn release() -> Option<String> {
+    first_line("/proc/sys/kernel/osrelease")
+}
+
+/// Windows is named without its version; what stands in for it is another system.
+#[cfg(all(windows, feature = "window"))]
+fn release() -> Option<String> {
+    crate::input::wine_version().map(|version| format!("(wine {version})"))
 }
 
 fn cpu() -> String {
     let text = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
     let model = text.lines().find_map(|line| line.strip_prefix("model name"));
     let model = model.map(|rest| rest.trim_start_matches([' ', '\t', ':']).to_owned());
+    // Windows has no such file and tells its programs so.
+    let model = model.or_else(|| std::env::var("PROCESSOR_IDENTIFIER").ok());
     model.unwrap_or_else(|| std::env::consts::ARCH.to_owned())
 }
 
