@@ -5,7 +5,8 @@
 //! their own source while an untimed screen is up; nothing that a screen draws is timed.
 
 use super::LiveError;
-use super::play::{input_priority, input_value, of_window};
+use super::apparatus::{input_priority, input_value};
+use super::play::of_window;
 use crate::clock::{self, Bell};
 use crate::display::{DisplayReport, Screen, ScreenWish, Seen, Stage};
 use crate::input::{self, Hands, InputChoice};
