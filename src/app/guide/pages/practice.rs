@@ -31,6 +31,11 @@ impl Practice {
         *self = Practice { hold, since: None, over: false };
     }
 
+    /// Ten seconds from `now` on.
+    fn start(&mut self, now: Nanos) {
+        (self.since, self.over) = (Some(now), false);
+    }
+
     /// No longer under way.
     pub(super) fn stop(&mut self) {
         self.since = None;
@@ -54,7 +59,11 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     let running = practice.since.is_some();
     let hold = practice.hold;
     let over = practice.over;
-    let label = if running { words::PRACTICE_ENOUGH } else { words::PRACTICE_DONE };
+    let label = match (running, over) {
+        (true, _) => words::PRACTICE_ENOUGH,
+        (false, true) => words::PRACTICE_DONE,
+        (false, false) => words::PRACTICE_START,
+    };
     let (on, act) = framed(guide, ui, Some((label, true)), "", |guide, ui| {
         let draft = guide.draft.as_ref()?;
         let condition = draft.protocol.conditions.get(hold)?;
@@ -79,8 +88,8 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
             ui.ctx().request_repaint_after(Duration::from_secs(1));
         } else {
             ui.label(if over { words::PRACTICE_OVER } else { words::PRACTICE_TEXT });
-            if widgets::button(ui, words::PRACTICE_START).clicked() {
-                guide.state.practice.since = Some(now);
+            if over && widgets::button(ui, words::PRACTICE_AGAIN).clicked() {
+                guide.state.practice.start(now);
                 ui.ctx().request_repaint();
             }
         }
@@ -88,6 +97,12 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     });
     if on && running {
         guide.state.practice.stop();
+        guide.state.practice.over = true;
+        return Some(Act::Nothing);
+    }
+    if on && !over {
+        guide.state.practice.start(now);
+        ui.ctx().request_repaint();
         return Some(Act::Nothing);
     }
     if on { Some(Act::Back) } else { act }
