@@ -15,9 +15,6 @@ use egui::{
     vec2,
 };
 
-/// A narrower window has the step and the menu below one another.
-const ONE_ROW_EM: f32 = 58.0;
-
 /// What the frame of a page says.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sheet<'a> {
@@ -104,6 +101,7 @@ impl Sheet<'_> {
         (open && pressed(Key::Enter)).then_some(Said::Primary)
     }
 
+    /// The step and the menu; below one another where they do not fit into one row.
     fn head(&self, ui: &mut Ui) -> Option<Said> {
         let mut said = None;
         let time = told::time(self.place);
@@ -111,7 +109,17 @@ impl Sheet<'_> {
         let text: Vec<&str> =
             [step.as_deref(), Some(time)].into_iter().flatten().filter(|t| !t.is_empty()).collect();
         let text = text.join("   ·   ");
-        let narrow = ui.available_width() < ONE_ROW_EM * look::em_of(ui);
+        let menu = self.menu();
+        let font = TextStyle::Small.resolve(ui.style());
+        let long = |text: &str| {
+            ui.painter().layout_no_wrap(text.to_owned(), font.clone(), SIDE_TEXT).size().x
+        };
+        let spacing = ui.spacing();
+        let (gap, pad) = (spacing.item_spacing.x, spacing.button_padding.x * 2.0);
+        let least = spacing.interact_size.x;
+        let wide = |label: &str| (long(label) + pad).max(least) + gap;
+        let width = menu.iter().fold(-gap, |sum, (label, _)| sum + wide(label));
+        let narrow = ui.available_width() < long(&text) + 2.0 * gap + width;
         if narrow {
             side(ui, &text);
         }
@@ -120,16 +128,6 @@ impl Sheet<'_> {
                 side(ui, &text);
             }
             // At the right end, and drawn from left to right, so that Tab goes that way.
-            let menu = self.menu();
-            let font = TextStyle::Small.resolve(ui.style());
-            let spacing = ui.spacing();
-            let (gap, pad) = (spacing.item_spacing.x, spacing.button_padding.x * 2.0);
-            let least = spacing.interact_size.x;
-            let wide = |label: &str| {
-                let text = ui.painter().layout_no_wrap(label.to_owned(), font.clone(), SIDE_TEXT);
-                (text.size().x + pad).max(least) + gap
-            };
-            let width = menu.iter().fold(-gap, |sum, (label, _)| sum + wide(label));
             ui.add_space((ui.available_width() - width).max(0.0));
             for (label, what) in menu {
                 if widgets::quiet(ui, label).clicked() {

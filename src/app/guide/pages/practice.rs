@@ -67,14 +67,7 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     let (on, act) = framed(guide, ui, Some((label, true)), "", |guide, ui| {
         let draft = guide.draft.as_ref()?;
         let condition = draft.protocol.conditions.get(hold)?;
-        panel(ui, &names::hold(condition), true, |ui| {
-            hands::show(ui, condition.grip, condition.tension);
-            ui.label(&condition.say);
-            side(ui, names::tension(condition.tension).unwrap_or_default());
-        });
-        panel(ui, words::PRACTICE_CARE, false, |ui| {
-            ui.label(told::practice_caution(condition.tension));
-        });
+        // First of all, so that it is in view in a small window with large text too.
         if let Some(left) = left {
             let seconds = (left.ms() / 1e3).ceil();
             ui.label(words::practice_left(seconds));
@@ -93,6 +86,14 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
                 ui.ctx().request_repaint();
             }
         }
+        panel(ui, words::PRACTICE_CARE, false, |ui| {
+            ui.label(told::practice_caution(condition.tension));
+        });
+        panel(ui, &names::hold(condition), true, |ui| {
+            hands::show(ui, condition.grip, condition.tension);
+            ui.label(&condition.say);
+            side(ui, names::tension(condition.tension).unwrap_or_default());
+        });
         None
     });
     if on && running {
