@@ -41,6 +41,8 @@ use keys::Pressed;
 #[derive(Debug, Default)]
 pub struct Sheets {
     sheet: Option<Sheet>,
+    /// Frames that a new screen is drawn by itself, until its scroll bar knows its length.
+    unsettled: u8,
 }
 
 /// One screen on show.
@@ -139,6 +141,7 @@ impl Screens for Sheets {
         }
         let asked = matches!(show, Show::Ask(AskFor::Pause { why: PauseReason::StopAsked }));
         let stop = asked.then(stop::Stop::default);
+        self.unsettled = 2;
         self.sheet = Some(Sheet { facts, kind: Kind::new(show), stop });
     }
 
@@ -148,6 +151,10 @@ impl Screens for Sheets {
 
     fn show(&mut self, ui: &mut egui::Ui, now: Nanos) -> Option<Reply> {
         look::apply(ui);
+        if self.unsettled > 0 {
+            self.unsettled -= 1;
+            ui.ctx().request_repaint();
+        }
         let pressed = keys::take(ui);
         self.sheet.as_mut()?.show(ui, &pressed, now)
     }

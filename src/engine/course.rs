@@ -81,7 +81,8 @@ impl Engine {
             (_, Phase::Before | Phase::Over) => {}
             (Key::Stop, _) => {
                 self.cut_trial(t, None);
-                self.leave_block(t);
+                // The block has not come to its end: taken up again, the session begins it anew.
+                self.let_go(t);
                 self.end(Ending::Stopped);
             }
             (Key::Hurts, _) => self.on_hurts(t),
@@ -93,7 +94,7 @@ impl Engine {
             }
             // Nothing is on show that could ask.
             (Key::AskStop, Phase::NoDisplay) => {
-                self.leave_block(t);
+                self.let_go(t);
                 self.end(Ending::Stopped);
             }
             (Key::Pause, Phase::Asking { .. } | Phase::Looking { .. } | Phase::NoDisplay)
@@ -207,11 +208,19 @@ impl Engine {
         self.ask(AskFor::Card { block: index }, t);
     }
 
-    /// The hold is let go of: counts the time spent under it and syncs what was written.
-    pub(super) fn leave_block(&mut self, t: Nanos) -> Span {
+    /// The hold is let go of: counts the time spent under it.
+    fn let_go(&mut self, t: Nanos) -> Span {
         let spent = self.progress.started.take().map_or(Span::ZERO, |started| t - started);
         if spent > Span::ZERO {
             self.care.held(self.tension(self.progress.index), spent);
+        }
+        spent
+    }
+
+    /// The block is over, to its end or for the hand's sake; what was written is synced.
+    pub(super) fn leave_block(&mut self, t: Nanos) -> Span {
+        let spent = self.let_go(t);
+        if spent > Span::ZERO {
             self.out.push_back(Action::BlockEnd { block: self.progress.index });
         }
         spent

@@ -86,6 +86,7 @@ struct Bench {
     rows: Vec<TrialRecord>,
     ended: Option<Ending>,
     abandoned: Vec<usize>,
+    blocks_ended: Vec<usize>,
 }
 
 impl Bench {
@@ -102,6 +103,7 @@ impl Bench {
             rows: vec![],
             ended: None,
             abandoned: vec![],
+            blocks_ended: vec![],
         };
         bench.feed(Event::Begin(Begin {
             t: Nanos(0),
@@ -133,7 +135,8 @@ impl Bench {
                 Action::Trial(row) => self.rows.push(*row),
                 Action::End(ending) => self.ended = Some(ending),
                 Action::BlockAbandoned { block } => self.abandoned.push(block),
-                Action::Ratings(_) | Action::BlockEnd { .. } | Action::Look { .. } => {}
+                Action::BlockEnd { block } => self.blocks_ended.push(block),
+                Action::Ratings(_) | Action::Look { .. } => {}
             }
         }
     }
@@ -447,6 +450,8 @@ fn asking_to_stop_interrupts_and_stops_only_once_it_is_confirmed() {
     assert_eq!((bench.asked.last(), bench.ended), (Some(&asks), None));
     bench.feed(Event::Key { key: Key::Stop, t: Nanos((asked + 900) * MS) });
     assert_eq!(bench.ended, Some(Ending::Stopped));
+    // It was cut, so it has not come to its end: a session that goes on begins it anew.
+    assert!(bench.blocks_ended.is_empty());
 }
 
 #[test]

@@ -39,6 +39,14 @@ pub enum RecordError {
         /// The session folder.
         folder: PathBuf,
     },
+    /// A file of a stopped session is not what it was at the stop.
+    #[error("{file} in {} was changed since the session was stopped", folder.display())]
+    Changed {
+        /// The session folder.
+        folder: PathBuf,
+        /// The file.
+        file: &'static str,
+    },
     /// No session stands there.
     #[error("{} is not a session folder: it has no {missing}", folder.display())]
     NotASession {
@@ -147,6 +155,11 @@ impl Tell for RecordError {
             RecordError::Ended { folder } => {
                 told("this session has ended".to_owned(), place(folder), "start a new session")
             }
+            RecordError::Changed { folder, file } => told(
+                format!("{file} was changed since this session was stopped"),
+                place(folder),
+                "put the file back as it was, or start a new session",
+            ),
             RecordError::NotASession { folder, missing } => told(
                 format!("this is not a session folder: it has no {missing}"),
                 place(folder),

@@ -1,8 +1,9 @@
-//! Takes a session up again after a crash, or closes it as it stands.
+//! Takes a session up again after a crash or a stop, or closes it as it stands.
 //!
 //! Torn ends are cut and reported; a block that was broken off is begun again whole, and its
 //! trials stay in the file as `abandoned` (the file is rewritten once, by rename, so that any
-//! program that reads it sees the same). An ended session is not touched.
+//! program that reads it sees the same). Of ended sessions only one that the player stopped is taken up
+//! again, once its checksums have been found right; no other is touched.
 
 use super::RecordError;
 use super::books::Books;
@@ -70,17 +71,24 @@ impl Resumed {
     }
 }
 
-/// Takes a broken-off session up again at the next block border.
+/// Takes a session that broke off or was stopped up again at the next block border.
 ///
 /// # Errors
-/// [`RecordError::Ended`] for an ended session, [`RecordError::InUse`] while another run holds it,
-/// or where a file does not read or cannot be mended.
+/// [`RecordError::Ended`] for a session that ended otherwise, [`RecordError::InUse`] while another run
+/// holds it, or where a file does not read, cannot be mended, or was changed since the stop.
 pub fn resume(folder: &Path, start: Start) -> Result<Resumed, RecordError> {
-    let Held { store, mut manifest, mut mended, events_begun } = hold(folder)?;
+    let Held { store, mut manifest, mut mended, events_begun } = hold(folder, true)?;
     if !manifest.simulated {
         preflight(folder, ROOM_BYTES)?;
     }
     let before = open(folder)?;
+    if let Some(file) = before.changed.first() {
+        let (folder, file) = (folder.to_owned(), file.name());
+        return Err(RecordError::Changed { folder, file });
+    }
+    // The seal of the stop is lifted; a new one is set at the next end.
+    manifest.ending = None;
+    manifest.checksums.clear();
     let next_block = next_block(&before);
     let position = next_position(&before);
     let segment = manifest.segments.last().map_or(1, |last| last.number + 1);
@@ -97,7 +105,7 @@ pub fn resume(folder: &Path, start: Start) -> Result<Resumed, RecordError> {
 /// # Errors
 /// As [`resume`].
 pub fn close_partial(folder: &Path) -> Result<Mended, RecordError> {
-    let Held { store, manifest, mended, .. } = hold(folder)?;
+    let Held { store, manifest, mended, .. } = hold(folder, false)?;
     Books::new(store, manifest).close(EndedAs::Partial)?;
     Ok(mended)
 }
@@ -126,14 +134,15 @@ struct Held {
     events_begun: bool,
 }
 
-fn hold(folder: &Path) -> Result<Held, RecordError> {
+fn hold(folder: &Path, stopped_too: bool) -> Result<Held, RecordError> {
     // First of all, so that a folder which is no session is left as it is.
     let simulated = read_manifest(folder)?.simulated;
     let durability = if simulated { Durability::Unsynced } else { Durability::Synced };
     let mut store = FolderStore::open(folder, durability)?;
     // Again, now that nobody else writes.
     let manifest = read_manifest(folder)?;
-    if manifest.ending.is_some() {
+    let open = if stopped_too { manifest.can_go_on() } else { manifest.ending.is_none() };
+    if !open {
         let released = store.release();
         released.map_err(RecordError::io("let go of", folder))?;
         return Err(RecordError::Ended { folder: folder.to_owned() });

@@ -60,7 +60,7 @@ impl Sitting {
         record::ask_free(folder)?;
         let session = record::open(folder)?;
         let place = Some(folder.display().to_string());
-        if session.manifest.ending.is_some() {
+        if !session.manifest.can_go_on() {
             return Err(RecordError::Ended { folder: folder.to_owned() }.into());
         }
         if session.manifest.simulated {

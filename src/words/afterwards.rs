@@ -142,9 +142,9 @@ pub fn beside(nickname: &str, times: &str) -> String {
 pub const HISTORY_DUE: &str = "What is due next";
 /// No session yet.
 pub const DUE_FIRST: &str = "The first session: choose a question.";
-/// A session broke off.
+/// A session broke off or was stopped.
 pub fn due_go_on(day: &str, title: &str) -> String {
-    format!("A session of {day} broke off and can be gone on with: {title}")
+    format!("A session of {day} is not over and can be gone on with: {title}")
 }
 /// The four weeks are over.
 pub fn due_now(day: &str, title: &str) -> String {
@@ -181,6 +181,8 @@ pub fn hold_typical(hold: &str, ms: f64) -> String {
 pub const STATE_GO_ON: &str = "It broke off and can be gone on with.";
 /// State of a session.
 pub const STATE_COMPLETE: &str = "Complete.";
+/// A session that the player stopped.
+pub const STATE_STOPPED: &str = "Stopped. It can be taken up again.";
 /// State of a session.
 pub const STATE_PARTIAL: &str = "Ended before its last block.";
 /// State of a session.

@@ -14,7 +14,7 @@ pub const GO_ON: &str = "Go on";
 /// Goes back.
 pub const BACK: &str = "Back";
 /// Leaves the program.
-pub const LEAVE: &str = "Leave";
+pub const LEAVE: &str = "Quit";
 /// Something is being worked out.
 pub const WORKING: &str = "Working it out \u{2026}";
 /// Does not wait for it.
@@ -66,13 +66,13 @@ pub const TABLES_TITLE: &str = "Times measured elsewhere";
 pub const SETTINGS_TITLE: &str = "Settings";
 
 /// Time of a page.
-pub const HALF_A_MINUTE: &str = "half a minute";
+pub const HALF_A_MINUTE: &str = "takes half a minute";
 /// Time of a page.
-pub const A_MINUTE: &str = "about a minute";
+pub const A_MINUTE: &str = "takes about a minute";
 /// Time of a page.
-pub const TWO_MINUTES: &str = "about two minutes";
+pub const TWO_MINUTES: &str = "takes about two minutes";
 /// Time of a page.
-pub const AS_LONG_AS_YOU_LIKE: &str = "as long as you like";
+pub const AS_LONG_AS_YOU_LIKE: &str = "take as long as you like";
 
 /// In the head: the questions.
 pub const MENU_QUESTION: &str = "Questions";
@@ -108,7 +108,8 @@ pub const FELT: &str = "That was the task. Nothing of it was kept.";
 // The questions.
 
 /// Above the questions.
-pub const QUESTION_NOTE: &str = "Each question is a plan that is ready to run. Its holds and its length can be changed on the way.";
+pub const QUESTION_NOTE: &str = "New here? Take the first: it is the shortest. Each question is a plan that is ready to run; its holds \
+     and its length can be changed on the way.";
 /// Above those made here.
 pub const QUESTION_OWN: &str = "Made here";
 /// Shows the others too.
@@ -266,9 +267,11 @@ pub const PRACTICE_FIRM: &str = "Firm is about 3 to 4 of 10, never the strongest
      tingling: let go at once, and see a licensed clinician.";
 /// What to do.
 pub const PRACTICE_TEXT: &str =
-    "Take the mouse in this hold. Press the button on the page and keep it for ten seconds.";
+    "Take the mouse in this hold, start, and keep the hold for ten seconds.";
 /// Starts it.
 pub const PRACTICE_START: &str = "Start the ten seconds";
+/// Starts it once more.
+pub const PRACTICE_AGAIN: &str = "Ten seconds more";
 /// Time left.
 pub fn practice_left(seconds: f64) -> String {
     format!("Keep it: {seconds:.0} s left")
@@ -375,7 +378,8 @@ pub const ENDED_COMPLETE: &str = "Thank you. The session is complete.";
 pub const ENDED_SETTLED: &str =
     "Thank you. A planned look settled the question: no more blocks are needed.";
 /// It was stopped.
-pub const ENDED_STOPPED: &str = "The session was stopped. What was done is kept.";
+pub const ENDED_STOPPED: &str = "The session was stopped. What was done is kept, and it can be taken up again below. What it \
+     found so far is not shown unasked: knowing it can change how one goes on.";
 /// Enough for the day.
 pub const ENDED_DISCOMFORT: &str = super::screens::END_DISCOMFORT;
 /// The time was up.

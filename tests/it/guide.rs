@@ -119,6 +119,24 @@ fn the_first_start_leads_to_a_session_and_its_findings() {
     assert!(!folder.exists());
 }
 
+/// A look at what half a session found would be a running result.
+#[test]
+fn a_stopped_session_leads_to_the_sessions_and_not_to_its_findings() {
+    let mut visitor = visitor("stopped", HIGH);
+    to_the_plan(&mut visitor);
+    visitor.click("Start the session");
+    assert_eq!(visitor.wished(), Some(Wished::Session), "{}", visitor.all());
+    let folder = rehearsed(&visitor, "6");
+    std::fs::remove_dir_all(folder.join("findings")).ok();
+    visitor.stagehand.ended(folder.clone(), Ending::Stopped);
+    visitor.house.home(clock::now());
+    visitor.settle();
+    visitor.is_at("Sessions over the weeks");
+    assert!(visitor.says("it can be taken up again below"), "{}", visitor.all());
+    visitor.until("What is due next");
+    assert!(!folder.join("findings").exists(), "nothing was worked out unasked");
+}
+
 #[test]
 fn the_rig_is_checked_on_the_way_and_from_the_settings() {
     let mut visitor = visitor("rig", HIGH);
@@ -223,13 +241,13 @@ fn everything_is_reached_by_keyboard_and_has_a_name() {
     visitor.press(Key::Escape);
     visitor.is_at("Before you start");
     visitor.press(Key::Enter);
-    // The head's button, the foot's two, and the one that leaves the presses out.
-    for _ in 0..4 {
+    // The head's button, then down the page: the one that leaves the presses out.
+    for _ in 0..2 {
         visitor.press(Key::Tab);
     }
     visitor.press(Key::Space);
     visitor.is_at("What do you want to know?");
-    for label in [QUESTION, "Sessions and players", "Settings", "Leave", "Back"] {
+    for label in [QUESTION, "Sessions and players", "Settings", "Quit", "Back"] {
         let named = visitor.labels.iter().any(|known| known == label);
         assert!(named, "`{label}` has no name: {:?}", visitor.labels);
     }

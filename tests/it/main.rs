@@ -1,5 +1,6 @@
 //! The one integration-test binary. Its modules say what goes where:
 //!
+//! - `access`: everything by keyboard, a name for everything, less motion where it is wished for.
 //! - `awake`: the screen saver, held off and given back.
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `cli`: the command line as typed.
@@ -34,6 +35,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
+#[cfg(feature = "window")]
+mod access;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod awake;
 mod calibration;

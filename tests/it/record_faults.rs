@@ -298,6 +298,44 @@ fn a_resumed_session_repeats_the_block_and_keeps_its_trials_as_abandoned() {
     assert!(matches!(ended, Err(RecordError::Ended { .. })));
 }
 
+#[test]
+fn a_stopped_session_is_taken_up_again_unless_a_file_of_it_was_changed() {
+    let data = sample::fresh_folder("stopped");
+    let mut keeper = sample::new_session(&data);
+    let folder = keeper.folder().to_owned();
+    keeper.event(&sample::begin(BEGIN_S));
+    keeper.trial(&sample::trial(1, BEGIN, 0, 1)).unwrap();
+    keeper.block_end(0).unwrap();
+    keeper.trial(&sample::trial(1, BEGIN, 1, 1)).unwrap();
+    keeper.close(Ending::Stopped).unwrap();
+    assert!(!open(&folder).unwrap().manifest.checksums.is_empty());
+
+    let trials = folder.join("trials.csv");
+    let whole = fs::read(&trials).unwrap();
+    let mut changed = whole.clone();
+    changed[whole.len() / 2] ^= 1;
+    fs::write(&trials, changed).unwrap();
+    let refused = resume(&folder, sample::start("b", 900));
+    assert!(refused.is_err(), "a changed file is not gone on with");
+    fs::write(&trials, whole).unwrap();
+
+    let resumed = resume(&folder, sample::start("b", 900)).unwrap();
+    assert_eq!((resumed.next_block, resumed.segment), (Some(1), 2));
+    assert_eq!(resumed.mended.trials_abandoned, 1);
+    let open_again = open(&folder).unwrap().manifest;
+    assert!(open_again.ending.is_none() && open_again.checksums.is_empty());
+    let mut keeper = resumed.keeper(&sample::protocol(), &sample::schedule());
+    keeper.event(&sample::begin(900));
+    keeper.trial(&sample::trial(2, Nanos(900_000_000_000), 1, 1)).unwrap();
+    keeper.block_end(1).unwrap();
+    keeper.close(Ending::Discomfort).unwrap();
+    let session = open(&folder).unwrap();
+    assert_eq!(session.changed, []);
+    // What ended for the hand's sake stays ended.
+    let ended = resume(&folder, sample::start("c", 1800));
+    assert!(matches!(ended, Err(RecordError::Ended { .. })));
+}
+
 /// The file, the writer thread and the keeper in memory, of which a replay makes rows, agree.
 #[test]
 fn a_block_begun_again_in_the_same_run_leaves_its_trials_as_abandoned() {

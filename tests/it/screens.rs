@@ -4,7 +4,7 @@
 //! three changes a second) and 1.4.3 (contrast of text at least 4.5:1).
 
 #[path = "../probe/invented.rs"]
-mod invented;
+pub(crate) mod invented;
 mod rig;
 
 use crate::visitor::{Text, click, stroke, texts};

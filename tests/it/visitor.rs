@@ -3,6 +3,7 @@
 //! egui runs headless; what a page says is read from the shapes it draws, what a screen reader would
 //! say from the tree it is given. Used by the tests and by the program that paints every page.
 
+use egui::accesskit::{Action, Node, NodeId, Role, TreeUpdate};
 use egui::epaint::ClippedShape;
 use egui::{
     Context, Event, FullOutput, Key, Modifiers, Pos2, RawInput, Rect, Shape, ViewportId, pos2,
@@ -27,6 +28,18 @@ pub(crate) struct Text {
     pub(crate) rect: Rect,
 }
 
+/// What a screen reader is told of one thing on a page.
+#[derive(Debug, Clone)]
+pub(crate) struct Spoken {
+    /// egui's number for it.
+    pub(crate) id: u64,
+    pub(crate) role: Role,
+    /// Its name: a label of its own, or that of the text it is labelled by.
+    pub(crate) name: String,
+    /// Whether the focus can come to it.
+    pub(crate) focusable: bool,
+}
+
 /// The pages without a window, and the other end of them.
 pub(crate) struct Visitor {
     pub(crate) context: Context,
@@ -41,6 +54,10 @@ pub(crate) struct Visitor {
     pub(crate) texts: Vec<Text>,
     /// What a screen reader would read out of the last frame.
     pub(crate) labels: BTreeSet<String>,
+    /// The same, thing by thing.
+    pub(crate) spoken: Vec<Spoken>,
+    /// The shapes of the last frame as text, where they are asked for.
+    pub(crate) picture: Option<String>,
     pub(crate) title: String,
     pub(crate) repaint_in: Duration,
     replied: bool,
@@ -81,6 +98,8 @@ impl Visitor {
             scale: 1.0,
             texts: Vec::new(),
             labels: BTreeSet::new(),
+            spoken: Vec::new(),
+            picture: None,
             title: String::new(),
             repaint_in: Duration::MAX,
             replied: false,
@@ -103,7 +122,11 @@ impl Visitor {
         });
         self.replied |= reply == Some(Reply::Home);
         self.texts = texts(&output.shapes);
+        if let Some(picture) = &mut self.picture {
+            *picture = format!("{:?}", output.shapes);
+        }
         if let Some(update) = &output.platform_output.accesskit_update {
+            self.spoken = spoken(update);
             self.labels = update
                 .nodes
                 .iter()
@@ -177,6 +200,26 @@ impl Visitor {
         let page = self.title.split(" \u{2013} ").next().unwrap_or_default();
         assert_eq!(page, title, "the page says:\n{}", self.all());
     }
+}
+
+/// What a screen reader is told, thing by thing.
+pub(crate) fn spoken(update: &TreeUpdate) -> Vec<Spoken> {
+    // Plain texts have their words as their value.
+    let own = |node: &Node| node.label().or(node.value()).unwrap_or_default().trim().to_owned();
+    let name_of = |node: &Node| {
+        let by = node.labelled_by().iter().filter_map(|id| {
+            update.nodes.iter().find(|(other, _)| other == id).map(|(_, label)| own(label))
+        });
+        let said = node.label().unwrap_or_default().trim().to_owned();
+        if said.is_empty() { by.collect::<Vec<_>>().join(" ") } else { said }
+    };
+    let one = |(id, node): &(NodeId, Node)| Spoken {
+        id: id.0,
+        role: node.role(),
+        name: name_of(node),
+        focusable: node.supports_action(Action::Focus) && !node.is_disabled(),
+    };
+    update.nodes.iter().map(one).collect()
 }
 
 /// The texts that a frame draws.

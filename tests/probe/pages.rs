@@ -113,6 +113,9 @@ fn the_way(album: &mut Album) {
     album.page("feel");
     album.click("Leave them out");
     album.page("questions");
+    album.click("More questions");
+    album.page("questions-more");
+    album.click("Fewer questions");
     album.click("1   Is there a large difference between a light and a firm hold?");
     album.visitor.type_in("Heron");
     album.page("player");
@@ -128,7 +131,7 @@ fn the_way(album: &mut Album) {
     album.page("holds");
     album.click("Try it for ten seconds");
     album.page("practice");
-    album.click("Back to the holds");
+    album.click("Back");
     album.click("Go on");
     album.visitor.until("of 10 such sessions");
     album.page("plan");

@@ -31,7 +31,7 @@ pub(super) struct Line {
     pub(super) protocol: String,
     /// The protocol's title.
     pub(super) title: String,
-    /// How it ended; nothing while it can be gone on with.
+    /// How it ended; nothing where it broke off.
     pub(super) ending: Option<EndedAs>,
     /// Whether the presses are invented.
     pub(super) simulated: bool,
@@ -40,9 +40,9 @@ pub(super) struct Line {
 }
 
 impl Line {
-    /// Whether it broke off and can be gone on with.
+    /// Whether it broke off or was stopped, and can be gone on with.
     pub(super) const fn can_go_on(&self) -> bool {
-        self.ending.is_none() && !self.simulated
+        matches!(self.ending, None | Some(EndedAs::Stopped)) && !self.simulated
     }
 }
 
@@ -219,7 +219,12 @@ mod tests {
         assert!(soon.contains("2023-12-12"), "four weeks after 2023-11-14: {soon}");
         let late = due(&[line(began_s, complete)], began_s + 30 * DAY_S);
         assert!(late.contains("due now"), "{late}");
-        let broken = due(&[line(began_s + 9, complete), line(began_s, None)], began_s + DAY_S);
-        assert!(broken.contains("broke off"), "{broken}");
+        for open in [None, Some(EndedAs::Stopped)] {
+            let broken = due(&[line(began_s + 9, complete), line(began_s, open)], began_s + DAY_S);
+            assert!(broken.contains("not over"), "{broken}");
+        }
+        let hurt = Some(EndedAs::Discomfort);
+        let rested = due(&[line(began_s, hurt)], began_s + DAY_S);
+        assert!(!rested.contains("not over"), "{rested}");
     }
 }

@@ -24,6 +24,7 @@ use way::{Known, Place, Way};
 
 use super::house::{News, Options, Wish};
 use super::look;
+use crate::engine::Ending;
 use crate::plan::Outlook;
 use crate::settings::players::Player;
 use crate::sitting::Trouble;
@@ -173,8 +174,16 @@ impl Guide {
                 self.has_sessions = true;
                 self.look_at_rig();
                 self.done = Some(told::ended(ending).to_owned());
-                self.way.after_session();
-                self.find(vec![folder]);
+                if ending == Ending::Stopped {
+                    // It can be taken up again: its findings are not shown unasked, since a look at
+                    // them would be a running result.
+                    self.way.after_stop();
+                    self.list_players();
+                    self.look_at_history();
+                } else {
+                    self.way.after_session();
+                    self.find(vec![folder]);
+                }
             }
             News::Trouble(trouble) => self.trouble = Some(trouble),
         }

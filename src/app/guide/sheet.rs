@@ -11,12 +11,9 @@ use super::way::{self, Place};
 use super::widgets;
 use crate::words::guide as words;
 use egui::{
-    Align, CentralPanel, Frame, Id, Key, Layout, Margin, Panel, RichText, ScrollArea, TextStyle,
-    Ui, vec2,
+    CentralPanel, Frame, Id, Key, Margin, Panel, RichText, ScrollArea, TextStyle, Ui, UiBuilder,
+    vec2,
 };
-
-/// A narrower window has the step and the menu below one another.
-const ONE_ROW_EM: f32 = 58.0;
 
 /// What the frame of a page says.
 #[derive(Debug, Clone, Copy)]
@@ -51,10 +48,14 @@ impl Sheet<'_> {
         let em = look::em_of(ui);
         let frame = frame(ui);
         said = said.or(self.top(ui));
-        let foot = Panel::bottom("guide foot").frame(frame).show_separator_line(false);
-        let pressed = foot.show(ui, |ui| column(ui, ui.available_width(), |ui| self.foot(ui)));
-        said = said.or(pressed.inner);
-        CentralPanel::no_frame().frame(frame).show(ui, |ui| {
+        // The column is drawn before the foot, so that Tab goes down the page; how high the foot is
+        // is known from the frame before.
+        let id = Id::unique("height of the guide's foot");
+        let below: f32 = ui.data(|data| data.get_temp(id)).unwrap_or(em * 4.0);
+        let mut above = ui.available_rect_before_wrap();
+        above.max.y = (above.max.y - below).max(above.min.y);
+        let mut between = ui.new_child(UiBuilder::new().max_rect(above));
+        CentralPanel::no_frame().frame(frame).show(&mut between, |ui| {
             let width = ui.available_width();
             let id = Id::unique(("guide column", self.place));
             ScrollArea::vertical().id_salt(id).auto_shrink(false).show(ui, |ui| {
@@ -66,7 +67,14 @@ impl Sheet<'_> {
                 });
             });
         });
-        said
+        let foot = Panel::bottom("guide foot").frame(frame).show_separator_line(false);
+        let pressed = foot.show(ui, |ui| column(ui, ui.available_width(), |ui| self.foot(ui)));
+        let height = pressed.response.rect.height();
+        if (height - below).abs() > 0.5 {
+            ui.data_mut(|data| data.insert_temp(id, height));
+            ui.ctx().request_discard("the foot found its height");
+        }
+        said.or(pressed.inner)
     }
 
     /// Draws the head alone, above a page that has a frame of its own.
@@ -93,6 +101,7 @@ impl Sheet<'_> {
         (open && pressed(Key::Enter)).then_some(Said::Primary)
     }
 
+    /// The step and the menu; below one another where they do not fit into one row.
     fn head(&self, ui: &mut Ui) -> Option<Said> {
         let mut said = None;
         let time = told::time(self.place);
@@ -100,7 +109,17 @@ impl Sheet<'_> {
         let text: Vec<&str> =
             [step.as_deref(), Some(time)].into_iter().flatten().filter(|t| !t.is_empty()).collect();
         let text = text.join("   ·   ");
-        let narrow = ui.available_width() < ONE_ROW_EM * look::em_of(ui);
+        let menu = self.menu();
+        let font = TextStyle::Small.resolve(ui.style());
+        let long = |text: &str| {
+            ui.painter().layout_no_wrap(text.to_owned(), font.clone(), SIDE_TEXT).size().x
+        };
+        let spacing = ui.spacing();
+        let (gap, pad) = (spacing.item_spacing.x, spacing.button_padding.x * 2.0);
+        let least = spacing.interact_size.x;
+        let wide = |label: &str| (long(label) + pad).max(least) + gap;
+        let width = menu.iter().fold(-gap, |sum, (label, _)| sum + wide(label));
+        let narrow = ui.available_width() < long(&text) + 2.0 * gap + width;
         if narrow {
             side(ui, &text);
         }
@@ -108,32 +127,30 @@ impl Sheet<'_> {
             if !narrow {
                 side(ui, &text);
             }
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                for (label, what) in self.menu() {
-                    if widgets::quiet(ui, label).clicked() {
-                        said = Some(what);
-                    }
+            // At the right end, and drawn from left to right, so that Tab goes that way.
+            ui.add_space((ui.available_width() - width).max(0.0));
+            for (label, what) in menu {
+                if widgets::quiet(ui, label).clicked() {
+                    said = Some(what);
                 }
-            });
+            }
         });
         said
     }
 
-    /// Right to left.
+    /// Left to right.
     fn menu(&self) -> Vec<(&'static str, Said)> {
-        let mut menu = vec![(words::LEAVE, Said::Leave)];
-        match self.place {
-            Place::Caution | Place::Feel => return menu,
+        let mut menu = match self.place {
+            Place::Caution | Place::Feel => Vec::new(),
             // Its frame is that of a session's screens, whose foot has no Back.
-            Place::Agreement => {
-                menu.push((words::BACK, Said::Back));
-                return menu;
+            Place::Agreement => vec![(words::BACK, Said::Back)],
+            _ => {
+                let others = [Place::Question, Place::History, Place::Tables, Place::Settings];
+                let others = others.into_iter().filter(|place| *place != self.place);
+                others.map(|place| (told::menu(place), Said::Go(place))).collect()
             }
-            _ => {}
-        }
-        let others = [Place::Settings, Place::Tables, Place::History, Place::Question];
-        let others = others.into_iter().filter(|place| *place != self.place);
-        menu.extend(others.map(|place| (told::menu(place), Said::Go(place))));
+        };
+        menu.push((words::LEAVE, Said::Leave));
         menu
     }
 

@@ -118,6 +118,7 @@ pub(super) const fn ended(ending: Ending) -> &'static str {
 pub(super) const fn session_state(ending: Option<EndedAs>, can_go_on: bool) -> &'static str {
     match (ending, can_go_on) {
         (Some(EndedAs::Complete), _) => after::STATE_COMPLETE,
+        (Some(EndedAs::Stopped), true) => after::STATE_STOPPED,
         (Some(_), _) => after::STATE_PARTIAL,
         (None, true) => after::STATE_GO_ON,
         (None, false) => after::STATE_OPEN,

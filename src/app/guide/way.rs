@@ -112,6 +112,11 @@ impl Way {
         self.trail = vec![Place::Question, Place::Findings];
     }
 
+    /// After a session that was stopped: the sessions, where it can be taken up again.
+    pub(super) fn after_stop(&mut self) {
+        self.trail = vec![Place::Question, Place::History];
+    }
+
     /// To the questions, where the way starts.
     pub(super) fn home(&mut self) {
         self.trail = vec![Place::Question];

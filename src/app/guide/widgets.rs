@@ -31,7 +31,12 @@ pub(super) fn button_if(ui: &mut Ui, open: bool, label: &str) -> Response {
 /// A small button without weight, for the head of a page.
 pub(super) fn quiet(ui: &mut Ui, label: &str) -> Response {
     let text = RichText::new(label).text_style(TextStyle::Small);
-    in_view(ui.add(Button::new(text).fill(PAGE).stroke(Stroke::NONE)))
+    let response = in_view(ui.add(Button::new(text).fill(PAGE).stroke(Stroke::NONE)));
+    if response.has_focus() {
+        let ring = Stroke::new(2.0, RING);
+        ui.painter().rect_stroke(response.rect, 0.0, ring, StrokeKind::Inside);
+    }
+    response
 }
 
 /// The one button that goes on.

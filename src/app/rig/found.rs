@@ -25,7 +25,7 @@ pub(super) struct Found {
 impl Found {
     /// Draws the findings; the reply once they were read.
     pub(super) fn show(&self, ui: &mut Ui, facts: &Facts, pressed: &[Pressed]) -> Option<RigReply> {
-        let primary = Primary { label: screens::CLOSE, open: true, marked: true };
+        let primary = Primary { label: screens::GO_ON, open: true, marked: true };
         let page = Page { facts, block: None, primary: Some(primary), keys: &[] };
         let profile = &self.saved.profile;
         let clicked = page.show(ui, Some(pressed), |ui| {

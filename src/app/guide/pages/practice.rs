@@ -31,6 +31,11 @@ impl Practice {
         *self = Practice { hold, since: None, over: false };
     }
 
+    /// Ten seconds from `now` on.
+    fn start(&mut self, now: Nanos) {
+        (self.since, self.over) = (Some(now), false);
+    }
+
     /// No longer under way.
     pub(super) fn stop(&mut self) {
         self.since = None;
@@ -54,18 +59,15 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     let running = practice.since.is_some();
     let hold = practice.hold;
     let over = practice.over;
-    let label = if running { words::PRACTICE_ENOUGH } else { words::PRACTICE_DONE };
+    let label = match (running, over) {
+        (true, _) => words::PRACTICE_ENOUGH,
+        (false, true) => words::PRACTICE_DONE,
+        (false, false) => words::PRACTICE_START,
+    };
     let (on, act) = framed(guide, ui, Some((label, true)), "", |guide, ui| {
         let draft = guide.draft.as_ref()?;
         let condition = draft.protocol.conditions.get(hold)?;
-        panel(ui, &names::hold(condition), true, |ui| {
-            hands::show(ui, condition.grip, condition.tension);
-            ui.label(&condition.say);
-            side(ui, names::tension(condition.tension).unwrap_or_default());
-        });
-        panel(ui, words::PRACTICE_CARE, false, |ui| {
-            ui.label(told::practice_caution(condition.tension));
-        });
+        // First of all, so that it is in view in a small window with large text too.
         if let Some(left) = left {
             let seconds = (left.ms() / 1e3).ceil();
             ui.label(words::practice_left(seconds));
@@ -79,15 +81,29 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
             ui.ctx().request_repaint_after(Duration::from_secs(1));
         } else {
             ui.label(if over { words::PRACTICE_OVER } else { words::PRACTICE_TEXT });
-            if widgets::button(ui, words::PRACTICE_START).clicked() {
-                guide.state.practice.since = Some(now);
+            if over && widgets::button(ui, words::PRACTICE_AGAIN).clicked() {
+                guide.state.practice.start(now);
                 ui.ctx().request_repaint();
             }
         }
+        panel(ui, words::PRACTICE_CARE, false, |ui| {
+            ui.label(told::practice_caution(condition.tension));
+        });
+        panel(ui, &names::hold(condition), true, |ui| {
+            hands::show(ui, condition.grip, condition.tension);
+            ui.label(&condition.say);
+            side(ui, names::tension(condition.tension).unwrap_or_default());
+        });
         None
     });
     if on && running {
         guide.state.practice.stop();
+        guide.state.practice.over = true;
+        return Some(Act::Nothing);
+    }
+    if on && !over {
+        guide.state.practice.start(now);
+        ui.ctx().request_repaint();
         return Some(Act::Nothing);
     }
     if on { Some(Act::Back) } else { act }
