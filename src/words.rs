@@ -5,6 +5,7 @@
 
 pub mod afterwards;
 pub mod by_task;
+pub mod choosing;
 pub mod costs;
 pub mod explored;
 pub mod findings;

@@ -5,7 +5,7 @@
 //! the window need not know), and hear what came of it the same way.
 
 use super::Sheets;
-use super::guide::Guide;
+use super::guide::{Guide, Parent};
 use crate::engine::Ending;
 use crate::input::InputChoice;
 use crate::session::live::{self, Checked, LiveError, Played, RigPlan};
@@ -16,6 +16,7 @@ use crate::window::{
 };
 use std::path::PathBuf;
 use std::sync::mpsc::{self, Receiver, Sender};
+use std::sync::{Arc, Weak};
 
 /// How the window is opened.
 #[derive(Debug, Clone)]
@@ -117,6 +118,8 @@ pub(super) enum News {
     RigEnded,
     /// It could not be run, or broke off.
     Trouble(Trouble),
+    /// The window is there, for a dialog to stand in front of.
+    Opened(Weak<dyn Parent>),
 }
 
 /// Opens the window and stays until it is left.
@@ -134,6 +137,8 @@ pub fn open(options: Options) -> Result<(), Trouble> {
 
 /// The stimulus thread: the pages, what they want, the pages again.
 fn live_in(mut opened: Opened, stagehand: &Stagehand) -> Result<(), LiveError> {
+    let window = Arc::downgrade(&opened.window);
+    stagehand.tell(News::Opened(window));
     loop {
         let Opened { stage, from_main, main, bell, window, facts } = opened;
         main.lend_home(stage);

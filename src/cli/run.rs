@@ -115,11 +115,10 @@ fn play(
     let on_open = move |begun: Begun<'_>| {
         begun.rig_changed.iter().for_each(|changed| warn(changed));
         if let Some(age) = begun.age {
-            remembered.caution_read = true;
-            player.age_band = Some(age);
-            let saved = settings::save(&settings_file, &remembered);
+            let kept =
+                sitting::keep_first_start(&settings_file, &mut remembered, &data, &mut player, age);
             // The session is recorded all the same; the cautions come again the next time.
-            if let Err(error) = saved.and_then(|()| players::save(&data, &player)) {
+            if let Err(error) = kept {
                 Failure::from(error).report();
             }
         }

@@ -2,7 +2,7 @@
 //! mapping them by hand. It reads headers alone, and the first rows as examples.
 
 use super::cells;
-use super::columns::{self, Mapping, Role};
+use super::columns::{self, Mapping, Role, Unit};
 
 /// How many rows are shown as examples.
 const EXAMPLES: usize = 3;
@@ -16,6 +16,21 @@ pub struct Guess {
     pub taken: Vec<(Role, usize)>,
     /// The first rows.
     pub examples: Vec<Vec<String>>,
+}
+
+impl Guess {
+    /// Whether times are counted in frames, so that how many a second is to be told: as `unit` says
+    /// or the column's name; or there is no time, and two columns of frames.
+    pub fn in_frames(&self, unit: Option<Unit>) -> bool {
+        let column = |role: Role| {
+            let (_, place) = self.taken.iter().find(|(known, _)| *known == role)?;
+            self.headers.get(*place)
+        };
+        match column(Role::Time) {
+            Some(header) => unit.or_else(|| columns::unit(header)) == Some(Unit::Frames),
+            None => column(Role::Start).is_some() && column(Role::End).is_some(),
+        }
+    }
 }
 
 /// Looks at the headers of a table; none where it is no text with at least two columns.
@@ -46,7 +61,7 @@ pub fn guess(bytes: &[u8], mappings: &[Mapping]) -> Option<Guess> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Mapping, Role, guess};
+    use super::{Mapping, Role, Unit, guess};
 
     #[test]
     fn columns_are_shown_with_what_they_would_be_taken_for() {
@@ -59,5 +74,15 @@ mod tests {
         let found = guess(table, &by_hand).expect("three columns");
         assert_eq!(found.taken, [(Role::Condition, 0), (Role::Time, 2)]);
         assert_eq!(guess(b"\xff\xfe", &[]), None);
+    }
+
+    #[test]
+    fn frames_are_known_by_the_name_the_unit_or_two_columns_of_them() {
+        let of = |headers: &str| guess(format!("{headers}\na,1,2\n").as_bytes(), &[]).unwrap();
+        assert!(of("hold,start_frame,end_frame").in_frames(None));
+        assert!(of("hold,cycle,frames").in_frames(None));
+        assert!(!of("hold,cycle,rt_ms").in_frames(None));
+        assert!(of("hold,cycle,rt_ms").in_frames(Some(Unit::Frames)));
+        assert!(!of("hold,cycle,frames").in_frames(Some(Unit::Ms)));
     }
 }

@@ -4,6 +4,8 @@
 //! it: the protocol and its text, the player, the seed, what earlier sessions say, the record.
 //! Nothing is drawn and nothing is printed here.
 
+#[cfg(feature = "window")]
+mod first_start;
 mod looks;
 pub mod machine;
 pub mod results;
@@ -15,9 +17,11 @@ pub mod source;
 #[cfg(feature = "window")]
 pub mod today;
 
+#[cfg(feature = "window")]
+pub use first_start::{age_band, keep_first_start};
 pub use looks::{Looks, TellTrouble};
 #[cfg(feature = "window")]
-pub use setup::{Around, Begun, Planned, Sitting, USUAL_PX_PER_COUNT, Wanted, age_band, plan};
+pub use setup::{Around, Begun, Planned, Sitting, USUAL_PX_PER_COUNT, Wanted, plan};
 pub use source::Source;
 
 use crate::words::{Tell, Told};

@@ -1,5 +1,6 @@
 //! A session to be run, new or one that broke off, made into the plan that `session::live` plays.
 
+use super::first_start::age_band;
 use super::looks::{Looks, TellTrouble};
 use super::{Source, Trouble, machine, source, today};
 use crate::engine::Start;
@@ -12,7 +13,6 @@ use crate::rig;
 use crate::session::live::{self, Apparatus, LastScreen};
 use crate::session::start_of;
 use crate::settings::{AgeBand, Gain, Settings, players};
-use crate::window::Age;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -180,14 +180,6 @@ pub fn plan(
         open_record: open_record(sitting, around.on_open),
     };
     Ok(Planned { plan, second_firm, rig_trouble: Trouble(rig_trouble) })
-}
-
-/// The age band that a player told on screen.
-pub const fn age_band(age: Age) -> AgeBand {
-    match age {
-        Age::Adult => AgeBand::Adult,
-        Age::Young => AgeBand::MinorWithGuardian,
-    }
 }
 
 /// The player's force axis and scale, once calibrated.

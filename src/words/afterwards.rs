@@ -217,32 +217,19 @@ pub const ERASED: &str = "It was erased.";
 // Tables.
 
 /// What it is for.
-pub const TABLE_TEXT: &str = "A CSV file with a row for each press: which hold, and the time or the frames. Drop the file on this \
-     window, or type where it lies. The file is never changed.";
+pub const TABLE_TEXT: &str = "A CSV file with a row for each press: which hold, and the time or the frames. The file is never changed.";
+/// Ways to it.
+pub const TABLE_DROP: &str = "Drop it on this window, choose it here, or type where it lies.";
+/// Ways to it, where the window hears of no file that is dropped.
+pub const TABLE_NO_DROP: &str = "Choose it here, or type where it lies.";
+/// Why it cannot be worked out yet.
+pub const TABLE_RATE_FIRST: &str = "First tell how many frames a second were filmed.";
+/// Example.
+pub const TABLE_FRAMES_HINT: &str = "120";
 /// Label.
 pub const TABLE_PATH: &str = "Where the file lies";
 /// Example.
 pub const TABLE_HINT: &str = "times.csv";
-/// Opens the list of folders.
-pub const BROWSE: &str = "Look for it in your folders";
-/// Heading of the list.
-pub const BROWSE_TITLE: &str = "Your folders";
-/// To the folder above.
-pub const BROWSE_UP: &str = "The folder above";
-/// Closes the list.
-pub const BROWSE_OVER: &str = "Stop looking";
-/// An empty folder.
-pub const BROWSE_NOTHING: &str = "No folder and no table (.csv, .tsv, .txt) is in it.";
-/// Too many to list.
-pub const BROWSE_MORE: &str = "There are more than are listed: type the path instead.";
-/// A folder, by name.
-pub fn browse_folder(name: &str) -> String {
-    format!("{name} (folder)")
-}
-/// It does not read.
-pub fn browse_fault(why: &str) -> String {
-    format!("This folder cannot be read: {why}")
-}
 /// It does not read.
 pub const TABLE_UNREADABLE: &str =
     "No table with at least two columns can be read there. A CSV file has a line of headers first.";

@@ -226,11 +226,128 @@ fn a_table_is_shown_mapped_and_worked_out() {
         visitor.press(Key::Tab);
     }
     visitor.type_in(copy.to_str().unwrap());
-    assert!(visitor.says("What each column is taken for"), "{}", visitor.all());
+    visitor.until("What each column is taken for");
     visitor.click("Work it out");
     visitor.until("What was found");
     visitor.until("Open the report");
     assert!(visitor.folder.join("times-findings/report.html").exists());
+}
+
+#[test]
+fn a_table_and_a_folder_for_data_are_found_in_the_list_of_folders() {
+    let mut visitor = visitor("folders", HIGH);
+    visitor.click("I have read this");
+    visitor.click("Leave them out");
+    let table = visitor.folder.join("counted.CSV");
+    std::fs::write(&table, "hold,frames\nopen,30\nclosed,28\n").unwrap();
+    std::fs::write(visitor.folder.join("letter.odt"), "no table").unwrap();
+    std::fs::create_dir_all(visitor.folder.join("kept")).unwrap();
+    visitor.click("Tables from elsewhere");
+    while !visitor.context.text_edit_focused() {
+        visitor.press(Key::Tab);
+    }
+    // A name beside which the looking begins; no such file is there.
+    visitor.type_in(visitor.folder.join("times.csv").to_str().unwrap());
+    visitor.until("No table with at least two columns");
+    visitor.click("Look for it in your folders");
+    visitor.until("kept (folder)");
+    assert!(!visitor.says("letter.odt"), "{}", visitor.all());
+    visitor.click("kept (folder)");
+    visitor.until("No folder and no table");
+    visitor.click("The folder above");
+    visitor.until("counted.CSV");
+    visitor.click("counted.CSV");
+    visitor.until("What each column is taken for");
+    visitor.click("Settings");
+    visitor.click("Look for it in your folders");
+    visitor.until("Take this folder");
+    visitor.click("Stop looking");
+    assert!(!visitor.says("Take this folder"), "{}", visitor.all());
+}
+
+#[test]
+fn frames_counted_by_hand_ask_for_the_film_before_they_are_worked_out() {
+    let mut visitor = visitor("frames", HIGH);
+    visitor.click("I have read this");
+    visitor.click("Leave them out");
+    let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/invented-table.csv");
+    let copy = visitor.folder.join("counted.csv");
+    std::fs::copy(table, &copy).unwrap();
+    visitor.click("Tables from elsewhere");
+    while !visitor.context.text_edit_focused() {
+        visitor.press(Key::Tab);
+    }
+    visitor.type_in(copy.to_str().unwrap());
+    visitor.until("First tell how many frames a second were filmed.");
+    visitor.press(Key::Tab);
+    while !visitor.context.text_edit_focused() {
+        visitor.press(Key::Tab);
+    }
+    visitor.type_in("120");
+    assert!(!visitor.says("First tell how many"), "{}", visitor.all());
+    visitor.click("Work it out");
+    visitor.until("Open the report");
+    assert!(visitor.folder.join("counted-findings/report.html").exists());
+}
+
+/// A second player with a copy of the sessions of the first.
+fn another(data: &Path, name: &str, seed: u64, first: &Path) -> PathBuf {
+    let player = tautline::settings::players::find_or_create(data, name, seed).unwrap();
+    let home = data.join(&player.id);
+    let owner = first.parent().unwrap();
+    let copy = home.join(first.file_name().unwrap());
+    std::fs::create_dir_all(&copy).unwrap();
+    for entry in std::fs::read_dir(first).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_file() {
+            std::fs::copy(&path, copy.join(path.file_name().unwrap())).unwrap();
+        }
+    }
+    let manifest = copy.join("manifest.json");
+    let text = std::fs::read_to_string(&manifest).unwrap();
+    let id = owner.file_name().unwrap().to_str().unwrap();
+    std::fs::write(&manifest, text.replace(id, &player.id)).unwrap();
+    home
+}
+
+#[test]
+fn a_player_is_erased_whole_after_a_question_and_the_others_are_untouched() {
+    let mut visitor = visitor("erase", HIGH);
+    let data = visitor.folder.join("data");
+    let first = rehearsed(&visitor, "3");
+    let otter = another(&data, "Otter", 8, &first);
+    let heron = another(&data, "Heron", 9, &first);
+    visitor.click("I have read this");
+    visitor.click("Leave them out");
+    visitor.click("Sessions and players");
+    visitor.until("What is due next");
+    visitor.click("Otter");
+    visitor.until("What is due next");
+    visitor.click("Erase Otter and every session");
+    assert!(visitor.says("would be gone for good"), "{}", visitor.all());
+    visitor.click("No, keep it");
+    assert!(otter.exists());
+    // A session that runs now holds its folder: nothing of the player goes.
+    let session = otter.join(first.file_name().unwrap());
+    let lock =
+        std::fs::OpenOptions::new().create(true).append(true).open(session.join(".lock")).unwrap();
+    lock.lock().unwrap();
+    visitor.click("Erase Otter and every session");
+    visitor.click("Yes, erase it");
+    visitor.until("Something is in the way");
+    assert!(session.join("manifest.json").exists());
+    visitor.click("I have seen it");
+    drop(lock);
+    visitor.click("Erase Otter and every session");
+    visitor.click("Yes, erase it");
+    visitor.until("It was erased.");
+    visitor.until("What is due next");
+    let left: Vec<PathBuf> =
+        std::fs::read_dir(&data).unwrap().map(|entry| entry.unwrap().path()).collect();
+    assert!(!otter.exists() && left.len() == 2, "{left:?}");
+    assert!(heron.join(first.file_name().unwrap()).join("trials.csv").exists());
+    assert!(first.join("trials.csv").exists());
+    assert!(!visitor.says("Otter"), "{}", visitor.all());
 }
 
 #[test]

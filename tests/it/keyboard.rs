@@ -83,6 +83,17 @@ impl Keyboard {
 
     /// The titles of every window, managed ones below their frames.
     pub(crate) fn titles(&self) -> Vec<String> {
+        self.windows().into_iter().map(|(_, title)| title).collect()
+    }
+
+    /// A window whose title begins with `title`.
+    pub(crate) fn window_titled(&self, title: &str) -> Option<Window> {
+        let windows = self.windows();
+        let named = windows.iter().rev().find(|(_, shown)| shown.starts_with(title));
+        named.map(|(window, _)| *window)
+    }
+
+    fn windows(&self) -> Vec<(Window, String)> {
         let mut titles = Vec::new();
         let mut windows = vec![self.root];
         while let Some(window) = windows.pop() {
@@ -93,7 +104,7 @@ impl Keyboard {
             if let Ok(said) = asked.expect("it is there").reply()
                 && !said.value.is_empty()
             {
-                titles.push(String::from_utf8_lossy(&said.value).into_owned());
+                titles.push((window, String::from_utf8_lossy(&said.value).into_owned()));
             }
             if let Ok(tree) = self.connection.query_tree(window).expect("it is there").reply() {
                 windows.extend(tree.children);

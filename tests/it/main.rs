@@ -11,6 +11,7 @@
 //! - `flashes`: how often any part of the field changes in a session.
 //! - `golden`: a kept session still gives what it gave.
 //! - `guide`: the pages outside a session, by clicks and keys, without a window.
+//! - `hand_over`: a file dropped on the real window, and the system's file dialog.
 //! - `input`: the decoders of mice, on records that a kernel gave.
 //! - `interference`: what comes between, and the trial it is found on.
 //! - `keyboard`: keys by XTEST and the titles of windows, for `drive`.
@@ -51,6 +52,8 @@ mod flashes;
 mod golden;
 #[cfg(feature = "window")]
 mod guide;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod hand_over;
 #[cfg(feature = "window")]
 mod input;
 mod interference;

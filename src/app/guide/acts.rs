@@ -102,6 +102,13 @@ impl Guide {
                 self.done = Some(said);
             }
             Act::Told(said) => self.done = Some(said),
+            Act::AskSystem(want) => self.ask_system(want),
+            Act::LeaveDialog => self.chooser.leave(),
+            Act::Browse(want) => self.browse(want),
+            Act::BrowseOver => self.state.browse.close(),
+            Act::Enter(folder) => self.enter(folder),
+            Act::TakeFile(want, path) => self.take_file(want, path),
+            Act::LookAtTable => self.look_at_columns(),
         }
         Ok(None)
     }
@@ -230,14 +237,8 @@ impl Guide {
 
     /// Keeps the player's age band, and that the cautions were read.
     pub(super) fn remember_age(&mut self, age: Age) {
-        self.keeping.settings.caution_read = true;
-        let mut saved = self.keeping.save();
-        if let Some(player) = &mut self.player {
-            player.age_band = Some(sitting::age_band(age));
-            let kept = self.keeping.data();
-            saved = saved.and(kept.and_then(|data| Ok(players::save(&data, player)?)));
-        }
-        if let Err(trouble) = saved {
+        let Some(player) = &mut self.player else { return };
+        if let Err(trouble) = self.keeping.keep_first_start(player, sitting::age_band(age)) {
             self.trouble = Some(trouble);
         }
     }

@@ -1,11 +1,14 @@
 //! Long work beside the window: one thread that takes jobs and gives back what came of them.
 //!
 //! The window never waits for it. A newer job of the same kind makes an older one stop at its next
-//! step; every answer says which job it answers.
+//! step; every answer says which job it answers. A second one runs errands that must not queue
+//! behind a plan: reading a folder, a table's columns.
 
+use super::chooser::Want;
+use super::folders::{self, Listing};
 use super::found::Found;
 use super::history::History;
-use crate::exchange::Asked;
+use crate::exchange::{Asked, Guess, Mapping};
 use crate::plan::{self, Outlook};
 use crate::protocol::Protocol;
 use crate::sim::Truth;
@@ -41,6 +44,10 @@ pub(super) enum Job {
     },
     /// The frames of a typical press under each hold.
     Frames(PathBuf),
+    /// What lies in a folder; none: at home.
+    Folder(Want, Option<PathBuf>),
+    /// What the columns of a table would be.
+    Columns(PathBuf, Vec<Mapping>),
 }
 
 impl Job {
@@ -50,12 +57,14 @@ impl Job {
             Job::Findings(_) | Job::Table(..) => 1,
             Job::History { .. } => 2,
             Job::Frames(_) => 3,
+            Job::Folder(..) => 4,
+            Job::Columns(..) => 5,
         }
     }
 }
 
 /// How many kinds of jobs there are.
-const KINDS: usize = 4;
+const KINDS: usize = 6;
 
 /// What came of a job.
 #[derive(Debug)]
@@ -68,6 +77,10 @@ pub(super) enum Done {
     History(Result<History, Trouble>),
     /// Where the frames lie, and how many.
     Frames(Result<(PathBuf, usize), Trouble>),
+    /// What lies in a folder.
+    Folder(Listing),
+    /// What the columns of a table would be; none where there is no table.
+    Columns(Option<Guess>),
 }
 
 /// The thread and the way to it.
@@ -117,6 +130,14 @@ impl Clerk {
         if self.jobs.send((self.given, job)).is_err() {
             self.busy[kind] = None;
         }
+    }
+
+    /// What was asked for last of the kind of `job` is of no use any more.
+    pub(super) fn forget(&mut self, job: &Job) {
+        let kind = job.kind();
+        self.given += 1;
+        self.newest[kind].store(self.given, Ordering::Release);
+        self.busy[kind] = None;
     }
 
     /// What has come since the last call.
@@ -173,6 +194,10 @@ fn work(job: Job, stale: &dyn Fn() -> bool, say: &mut dyn FnMut(Done, bool)) {
             say(Done::History(History::of(&data, player.as_deref())), true);
         }
         Job::Frames(folder) => say(Done::Frames(super::frames::write(&folder)), true),
+        Job::Folder(want, folder) => say(Done::Folder(Listing::of(want, folder)), true),
+        Job::Columns(file, mappings) => {
+            say(Done::Columns(folders::columns(&file, &mappings)), true);
+        }
     }
 }
 

@@ -92,6 +92,11 @@ impl Found {
         Found::of(&findings, vec![file.to_owned()], out, None)
     }
 
+    /// The picture in one shape, as it lies among the findings.
+    pub(super) fn picture(&self, shape: PictureShape) -> PathBuf {
+        self.folder.join(format!("picture-{}.png", shape.name()))
+    }
+
     fn of(
         findings: &Findings,
         of: Vec<PathBuf>,

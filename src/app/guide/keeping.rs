@@ -4,8 +4,8 @@ use super::draft::{Question, shipped_questions};
 use crate::app::house::Options;
 use crate::input::InputChoice;
 use crate::protocol;
-use crate::settings::{self, Settings, players, players::Player};
-use crate::sitting::{Source, Trouble, source};
+use crate::settings::{self, AgeBand, Settings, players, players::Player};
+use crate::sitting::{self, Source, Trouble, source};
 use crate::words::Tell;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -68,6 +68,20 @@ impl Keeping {
     /// They cannot be written.
     pub(super) fn save(&self) -> Result<(), Trouble> {
         Ok(settings::save(&self.file, &self.settings)?)
+    }
+
+    /// Keeps that the cautions were read, and the player's age band.
+    ///
+    /// # Errors
+    /// Either cannot be written.
+    pub(super) fn keep_first_start(
+        &mut self,
+        player: &mut Player,
+        band: AgeBand,
+    ) -> Result<(), Trouble> {
+        let data = self.data()?;
+        let (file, settings) = (&self.file, &mut self.settings);
+        Ok(sitting::keep_first_start(file, settings, &data, player, band)?)
     }
 
     /// Every player of the data folder.

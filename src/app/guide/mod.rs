@@ -4,9 +4,12 @@
 //! is done by the `clerk`. A page draws itself and says what was pressed; `acts` alone acts on it.
 
 mod acts;
+mod chooser;
 mod clerk;
 mod draft;
 mod feel;
+mod fetch;
+mod folders;
 mod found;
 mod frames;
 mod hands;
@@ -19,6 +22,7 @@ mod told;
 mod way;
 mod widgets;
 
+pub(super) use chooser::Parent;
 use draft::{Draft, Question};
 use way::{Known, Place, Way};
 
@@ -32,6 +36,7 @@ use crate::sitting::rig_check::Standing;
 use crate::units::Nanos;
 use crate::window::{FirstStart, Reply};
 use crate::words::{Told, afterwards as after, guide as words};
+use chooser::Chooser;
 use clerk::{Clerk, Done};
 use egui::Ui;
 use found::Found;
@@ -50,6 +55,10 @@ const LOOK_AGAIN: Duration = Duration::from_millis(100);
 pub(super) struct Guide {
     keeping: Keeping,
     clerk: Clerk,
+    /// Short readings of files, which wait for no plan.
+    errands: Clerk,
+    /// The system's file dialog.
+    chooser: Chooser,
     wish: Sender<Wish>,
     news: Receiver<News>,
     way: Way,
@@ -71,6 +80,8 @@ pub(super) struct Guide {
     trouble: Option<Trouble>,
     /// What a session could not work out while it ran.
     trouble_within: Arc<Mutex<Vec<Told>>>,
+    /// Whether the window hears of a file that is dropped on it.
+    can_drop: bool,
     /// What was just done, in a sentence.
     done: Option<String>,
     state: State,
@@ -88,19 +99,24 @@ impl Guide {
         news: Receiver<News>,
     ) -> Result<Guide, Trouble> {
         let keeping = Keeping::open(options)?;
-        let clerk = Clerk::start().map_err(|error| {
-            Trouble::one(
-                format!("the system refused a thread: {error}"),
-                None,
-                "close other programs and start it again".to_owned(),
-            )
-        })?;
+        let start = || {
+            Clerk::start().map_err(|error| {
+                Trouble::one(
+                    format!("the system refused a thread: {error}"),
+                    None,
+                    "close other programs and start it again".to_owned(),
+                )
+            })
+        };
+        let (clerk, errands) = (start()?, start()?);
         let (questions, trouble) = keeping.questions();
         let caution_read = keeping.settings.caution_read;
         let way = Way::new(&Known { caution_read, ..Known::default() });
         let mut guide = Guide {
             keeping,
             clerk,
+            errands,
+            chooser: Chooser::default(),
             wish,
             news,
             way,
@@ -117,6 +133,7 @@ impl Guide {
             history: None,
             trouble,
             trouble_within: Arc::default(),
+            can_drop: outside::can_drop(),
             done: None,
             state: State::default(),
             now: Nanos(0),
@@ -186,6 +203,7 @@ impl Guide {
                 }
             }
             News::Trouble(trouble) => self.trouble = Some(trouble),
+            News::Opened(window) => self.chooser.stand_before(window),
         }
     }
 
@@ -207,17 +225,28 @@ impl Guide {
         self.now = now;
         look::apply(ui);
         sheet::style(ui);
-        for done in self.clerk.take() {
+        for done in self.clerk.take().into_iter().chain(self.errands.take()) {
             self.hear(done);
         }
         let here = self.way.here();
+        let chosen = self.hear_dialog();
+        let dropped =
+            ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
+        if let Some(table) = dropped.filter(|_| self.way.takes_tables()) {
+            self.take_table(&table);
+        }
         let act = pages::show(self, ui);
-        if self.clerk.busy() {
+        let reply = act.and_then(|act| self.act(act));
+        let asking = self.chooser.asking().is_some();
+        if self.clerk.busy() || self.errands.busy() || asking {
             ui.ctx().request_repaint_after(LOOK_AGAIN);
         }
-        let reply = act.and_then(|act| self.act(act));
-        if self.way.here() != here {
+        let left = self.way.here() != here;
+        if left {
             self.state.left(here);
+        }
+        if left || chosen {
+            // What was chosen is gone on with: Enter must not open the dialog again.
             ui.memory_mut(|memory| {
                 if let Some(focused) = memory.focused() {
                     memory.surrender_focus(focused);
@@ -236,6 +265,8 @@ impl Guide {
             Done::Frames(Ok((folder, count))) => {
                 self.done = Some(after::frames_written(count, &folder.display().to_string()));
             }
+            Done::Folder(listing) => self.state.browse.hear(listing),
+            Done::Columns(guess) => self.state.table.hear(guess),
             Done::Findings(Err(trouble))
             | Done::History(Err(trouble))
             | Done::Frames(Err(trouble)) => self.trouble = Some(trouble),

@@ -6,7 +6,7 @@ use crate::sitting::Trouble;
 use crate::words::afterwards as after;
 use std::fs::OpenOptions;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// The system's own opener of files and folders.
@@ -38,6 +38,33 @@ pub(super) fn open(path: &Path) -> Result<String, Trouble> {
         )
     })?;
     Ok(after::opened(&path.display().to_string()))
+}
+
+/// Whether the window library hears of a file that is dropped on the window: not on Wayland, which
+/// it takes where the system names a compositor.
+pub(super) fn can_drop() -> bool {
+    let named = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    cfg!(not(target_os = "linux")) || !(named("WAYLAND_DISPLAY") || named("WAYLAND_SOCKET"))
+}
+
+/// Copies `picture` to `path` (ending `.png` where it has none), where a file of that name is
+/// replaced, as a dialog has asked; where it was saved.
+///
+/// # Errors
+/// It cannot be read or written.
+pub(super) fn save_picture(picture: &Path, path: &Path) -> Result<PathBuf, Trouble> {
+    let mut path = path.to_owned();
+    if path.extension().is_none() {
+        path.set_extension("png");
+    }
+    std::fs::copy(picture, &path).map_err(|error| {
+        Trouble::one(
+            format!("the picture cannot be saved: {error}"),
+            Some(path.display().to_string()),
+            "choose another folder, or make room on the disk".to_owned(),
+        )
+    })?;
+    Ok(path)
 }
 
 /// Adds a note with its day to `notes.md` of the session in `folder`.

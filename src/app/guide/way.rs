@@ -65,6 +65,11 @@ impl Way {
         self.trail.last().copied().unwrap_or(Place::Question)
     }
 
+    /// Whether a table dropped on the window is taken: not before the caution was passed.
+    pub(super) fn takes_tables(&self) -> bool {
+        !matches!(self.here(), Place::Caution | Place::Feel | Place::Agreement)
+    }
+
     /// Whether there is a page to go back to.
     pub(super) fn can_go_back(&self) -> bool {
         self.trail.len() > 1

@@ -1,117 +1,154 @@
-//! Looks for a table in the folders of this computer: a list of folders and tables, by keyboard too.
-//!
-//! A folder is read when it is entered, never while a page is drawn again.
+//! Chooses a file or folder: a button for the system's own dialog, and a list of folders and tables
+//! that works without one and by keyboard. Nothing is read here.
 
 use super::super::super::look;
 use super::super::super::page::{panel, side};
-use super::super::widgets;
-use crate::words::afterwards as after;
+use super::super::chooser::Want;
+use super::super::folders::{self, Listing};
+use super::super::{Guide, widgets};
+use super::Act;
+use crate::words::{choosing as words, guide};
 use egui::{ScrollArea, Ui, vec2};
-use std::path::{Path, PathBuf};
 
-/// Endings of files that may be a table.
-const ENDINGS: [&str; 3] = ["csv", "tsv", "txt"];
 /// More entries than this are not listed: the name can be typed.
 const MOST: usize = 400;
 
-/// Where it is being looked.
+/// The list of folders.
 #[derive(Debug, Default)]
 pub(in super::super) struct Browse {
-    /// The folder on show; none: not looking.
-    at: Option<PathBuf>,
-    folders: Vec<PathBuf>,
-    tables: Vec<PathBuf>,
-    /// Why the folder does not read.
-    fault: Option<String>,
+    /// What is looked for; none: the list is closed.
+    want: Option<Want>,
+    /// The folder on show, once it was read.
+    listing: Option<Listing>,
+    /// Why the list is there and not the system's dialog.
+    pub(in super::super) why: Option<String>,
 }
 
 impl Browse {
-    /// Starts in the folder of `file`, else at home.
-    fn begin(&mut self, file: Option<PathBuf>) {
-        let beside = file.and_then(|file| Some(file.parent()?.to_owned()));
-        let folder = beside.filter(|folder| folder.is_dir()).or_else(std::env::home_dir);
-        self.enter(folder.unwrap_or_else(|| PathBuf::from(std::path::MAIN_SEPARATOR_STR)));
+    /// Opens the list; the folder is still to be read.
+    pub(in super::super) fn begin(&mut self, want: Want) {
+        *self = Browse { want: Some(want), ..Browse::default() };
     }
 
-    fn enter(&mut self, folder: PathBuf) {
-        (self.folders, self.tables, self.fault) = (Vec::new(), Vec::new(), None);
-        match std::fs::read_dir(&folder) {
-            Ok(entries) => {
-                for path in entries.flatten().map(|entry| entry.path()) {
-                    if name(&path).starts_with('.') {
-                        continue;
-                    }
-                    if path.is_dir() {
-                        self.folders.push(path);
-                    } else if is_table(&path) {
-                        self.tables.push(path);
-                    }
-                }
-                self.folders.sort();
-                self.tables.sort();
-            }
-            Err(error) => self.fault = Some(after::browse_fault(&error.to_string())),
+    /// Closes it.
+    pub(in super::super) fn close(&mut self) {
+        *self = Browse::default();
+    }
+
+    /// What is looked for.
+    pub(in super::super) const fn want(&self) -> Option<Want> {
+        self.want
+    }
+
+    /// Takes in a folder that was read.
+    pub(in super::super) fn hear(&mut self, listing: Listing) {
+        if self.want == Some(listing.want) {
+            self.listing = Some(listing);
         }
-        self.at = Some(folder);
     }
+}
 
-    /// Draws the list, or the button that opens it; the table that was chosen.
-    pub(super) fn show(&mut self, ui: &mut Ui, file: Option<PathBuf>) -> Option<PathBuf> {
-        let Some(at) = self.at.clone() else {
-            if widgets::button(ui, after::BROWSE).clicked() {
-                self.begin(file);
-            }
-            return None;
-        };
-        let em = look::em_of(ui);
-        let (mut chosen, mut entered, mut over) = (None, None, false);
-        panel(ui, after::BROWSE_TITLE, true, |ui| {
-            ui.label(at.display().to_string());
-            ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing = vec2(em * 0.5, em * 0.3);
-                if let Some(up) = at.parent()
-                    && widgets::button(ui, after::BROWSE_UP).clicked()
-                {
-                    entered = Some(up.to_owned());
-                }
-                over = widgets::button(ui, after::BROWSE_OVER).clicked();
-            });
-            if let Some(fault) = &self.fault {
-                ui.label(fault);
-            } else if self.folders.is_empty() && self.tables.is_empty() {
-                side(ui, after::BROWSE_NOTHING);
-            }
-            ScrollArea::vertical().max_height(em * 16.0).show(ui, |ui| {
-                for table in self.tables.iter().take(MOST) {
-                    if widgets::button(ui, &name(table)).clicked() {
-                        chosen = Some(table.clone());
-                    }
-                }
-                for folder in self.folders.iter().take(MOST) {
-                    if widgets::button(ui, &after::browse_folder(&name(folder))).clicked() {
-                        entered = Some(folder.clone());
-                    }
-                }
-            });
-            if self.tables.len().max(self.folders.len()) > MOST {
-                side(ui, after::BROWSE_MORE);
+/// The buttons: each asks the system's dialog for its `want`; `list`: what the list of folders
+/// would look for, where it has a button of its own. The list, where it is open, below them.
+pub(super) fn show(
+    guide: &Guide,
+    ui: &mut Ui,
+    buttons: &[(Want, &str)],
+    list: Option<Want>,
+) -> Option<Act> {
+    let em = look::em_of(ui);
+    let mut act = None;
+    let ours = |want: Want| buttons.iter().any(|(other, _)| *other == want);
+    if guide.chooser.asking().is_some_and(ours) {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(words::DIALOG_OPEN);
+            if widgets::button(ui, words::DIALOG_LEAVE).clicked() {
+                act = Some(Act::LeaveDialog);
             }
         });
-        if let Some(folder) = entered {
-            self.enter(folder);
-        }
-        if over || chosen.is_some() {
-            *self = Browse::default();
-        }
-        chosen
+        return act;
     }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(em * 0.5, em * 0.3);
+        for (want, label) in buttons {
+            if widgets::button(ui, label).clicked() {
+                act = Some(Act::AskSystem(*want));
+            }
+        }
+        if let Some(want) = list
+            && guide.state.browse.want.is_none()
+            && widgets::button(ui, words::BROWSE).clicked()
+        {
+            act = Some(Act::Browse(want));
+        }
+    });
+    let browse = &guide.state.browse;
+    if let Some(want) = browse.want.filter(|want| ours(*want)) {
+        panel(ui, words::BROWSE_TITLE, true, |ui| {
+            if let Some(why) = &browse.why {
+                ui.label(why);
+            }
+            match &browse.listing {
+                Some(listing) => act = act.take().or(folder(ui, want, listing)),
+                None => {
+                    ui.label(guide::WORKING);
+                }
+            }
+        });
+    }
+    act
 }
 
-fn name(path: &Path) -> String {
-    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
-}
-
-fn is_table(path: &Path) -> bool {
-    let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_lowercase);
-    ending.is_some_and(|ending| ENDINGS.contains(&ending.as_str()))
+/// A folder, and what can be done there.
+fn folder(ui: &mut Ui, want: Want, listing: &Listing) -> Option<Act> {
+    let em = look::em_of(ui);
+    let mut act = None;
+    ui.label(listing.at.display().to_string());
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(em * 0.5, em * 0.3);
+        let taken = match want {
+            Want::Table => None,
+            Want::DataFolder => Some((words::BROWSE_TAKE, listing.at.clone())),
+            Want::Picture(_) => {
+                want.file_name().map(|name| (words::BROWSE_SAVE, listing.at.join(name)))
+            }
+        };
+        if let Some((label, path)) = taken
+            && listing.fault.is_none()
+            && widgets::button(ui, label).clicked()
+        {
+            act = Some(Act::TakeFile(want, path));
+        }
+        if let Some(up) = listing.at.parent()
+            && widgets::button(ui, words::BROWSE_UP).clicked()
+        {
+            act = Some(Act::Enter(up.to_owned()));
+        }
+        if widgets::button(ui, words::BROWSE_OVER).clicked() {
+            act = Some(Act::BrowseOver);
+        }
+    });
+    if let Some(fault) = &listing.fault {
+        ui.label(words::browse_fault(fault));
+    } else if listing.folders.is_empty() && listing.tables.is_empty() {
+        let nothing =
+            if want == Want::Table { words::BROWSE_NOTHING } else { words::BROWSE_NO_FOLDER };
+        side(ui, nothing);
+    }
+    ScrollArea::vertical().max_height(em * 16.0).show(ui, |ui| {
+        for table in listing.tables.iter().take(MOST) {
+            if widgets::button(ui, &folders::name(table)).clicked() {
+                act = Some(Act::TakeFile(want, table.clone()));
+            }
+        }
+        for folder in listing.folders.iter().take(MOST) {
+            if widgets::button(ui, &words::browse_folder(&folders::name(folder))).clicked() {
+                act = Some(Act::Enter(folder.clone()));
+            }
+        }
+    });
+    if listing.tables.len().max(listing.folders.len()) > MOST {
+        side(ui, words::BROWSE_MORE);
+    }
+    act
 }

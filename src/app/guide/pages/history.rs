@@ -7,9 +7,10 @@ use super::super::history::{HoldChart, Line};
 use super::super::told;
 use super::super::{Guide, widgets};
 use super::{Act, framed};
+use crate::settings::players::Player;
 use crate::words::{afterwards as after, guide as words};
 use egui::{Align2, Sense, Shape, Stroke, TextStyle, Ui, WidgetInfo, pos2, vec2};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What is about to be erased, asked once more.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,7 +25,6 @@ pub(in super::super) enum Erasing {
 pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     let (_, act) = framed(guide, ui, None, "", |guide, ui| {
         let mut act = whose(guide, ui);
-        act = act.or(erasing(guide, ui));
         if guide.clerk.looking() {
             ui.label(words::WORKING);
             return act;
@@ -61,16 +61,34 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
             ui.label(after::HISTORY_NONE);
         }
         let mut erase = None;
+        let mut over = false;
+        let asked = guide.state.erasing.as_ref();
         for (index, line) in history.lines.iter().enumerate() {
             ui.push_id(("session", index), |ui| {
-                let said = session(ui, line, &mut erase);
+                let name = nickname(&guide.people, &line.player);
+                let said = session(ui, line, name, &mut erase);
                 act = act.take().or(said);
+                // Asked where it was pressed, so that the question is in view.
+                if let Some(Erasing::Session(folder)) = asked.filter(|it| it.is(&line.folder)) {
+                    act = act.take().or(question(ui, &Erasing::Session(folder.clone()), &mut over));
+                }
             });
         }
         for unreadable in &history.unreadable {
             side(ui, unreadable);
         }
-        if erase.is_some() {
+        if let Some(player) = &guide.player {
+            ui.add_space(look::em_of(ui));
+            let asked = asked.filter(|asked| matches!(asked, Erasing::Player(..)));
+            if let Some(asked) = asked {
+                act = act.or(question(ui, asked, &mut over));
+            } else if widgets::button(ui, &after::erase_player(&player.nickname)).clicked() {
+                erase = Some(Erasing::Player(player.id.clone(), player.nickname.clone()));
+            }
+        }
+        if over {
+            guide.state.erasing = None;
+        } else if erase.is_some() {
             guide.state.erasing = erase;
         }
         act
@@ -122,48 +140,50 @@ fn whose(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     {
         act = Some(Act::KeepPlayer);
     }
-    if let Some(player) = &guide.player
-        && widgets::button(ui, &after::erase_player(&player.nickname)).clicked()
-    {
-        guide.state.erasing = Some(Erasing::Player(player.id.clone(), player.nickname.clone()));
-    }
     act
 }
 
-/// Asks once more before anything is gone.
-fn erasing(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
-    let erasing = guide.state.erasing.clone()?;
+/// How a player is called here.
+fn nickname<'a>(people: &'a [Player], id: &'a str) -> &'a str {
+    people.iter().find(|player| player.id == id).map_or(id, |player| &player.nickname)
+}
+
+impl Erasing {
+    /// Whether it is the session in this folder.
+    fn is(&self, folder: &Path) -> bool {
+        matches!(self, Erasing::Session(own) if own == folder)
+    }
+}
+
+/// Asks once more before anything is gone; `over`: it was answered.
+fn question(ui: &mut Ui, erasing: &Erasing, over: &mut bool) -> Option<Act> {
     let mut act = None;
-    let mut over = false;
     panel(ui, after::ERASE_TITLE, true, |ui| {
-        ui.label(match &erasing {
+        ui.label(match erasing {
             Erasing::Session(folder) => after::erase_session_text(&folder.display().to_string()),
             Erasing::Player(_, nickname) => after::erase_player_text(nickname),
         });
         ui.horizontal_wrapped(|ui| {
             if widgets::button(ui, after::ERASE_NO).clicked() {
-                over = true;
+                *over = true;
             }
             if widgets::button(ui, after::ERASE_YES).clicked() {
-                over = true;
+                *over = true;
                 act = Some(match erasing {
-                    Erasing::Session(folder) => Act::EraseSession(folder),
-                    Erasing::Player(id, _) => Act::ErasePlayer(id),
+                    Erasing::Session(folder) => Act::EraseSession(folder.clone()),
+                    Erasing::Player(id, _) => Act::ErasePlayer(id.clone()),
                 });
             }
         });
     });
-    if over {
-        guide.state.erasing = None;
-    }
     act
 }
 
 /// One session.
-fn session(ui: &mut Ui, line: &Line, erase: &mut Option<Erasing>) -> Option<Act> {
+fn session(ui: &mut Ui, line: &Line, name: &str, erase: &mut Option<Erasing>) -> Option<Act> {
     let em = look::em_of(ui);
     let mut act = None;
-    panel(ui, &after::session_head(&line.day, &line.player, line.simulated), false, |ui| {
+    panel(ui, &after::session_head(&line.day, name, line.simulated), false, |ui| {
         ui.label(&line.title);
         side(ui, &typical(line));
         side(ui, told::session_state(line.ending, line.can_go_on()));

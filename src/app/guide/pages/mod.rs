@@ -19,6 +19,7 @@ pub(super) use tables::TableState;
 use super::super::first_start::FirstStartScreen;
 use super::super::look;
 use super::super::page::{panel, side};
+use super::chooser::Want;
 use super::sheet::{Said, Sheet};
 use super::way::Place;
 use super::{Guide, widgets};
@@ -80,6 +81,20 @@ pub(super) enum Act {
     OpenOutside(PathBuf),
     /// Something was done that is to be told.
     Told(String),
+    /// The system's file dialog.
+    AskSystem(Want),
+    /// The system's file dialog is no longer waited for.
+    LeaveDialog,
+    /// The list of folders.
+    Browse(Want),
+    /// The list of folders is no longer needed.
+    BrowseOver,
+    /// A folder of the list.
+    Enter(PathBuf),
+    /// What was chosen from the list.
+    TakeFile(Want, PathBuf),
+    /// The table that is named is another one, or its columns are.
+    LookAtTable,
 }
 
 /// What was typed and marked, and is not in the draft.
@@ -105,6 +120,8 @@ pub(super) struct State {
     pub(super) note: String,
     /// The table's path and columns.
     pub(super) table: TableState,
+    /// The list of folders, where a file or folder is chosen.
+    pub(super) browse: browse::Browse,
     /// What is about to be erased, asked once more.
     pub(super) erasing: Option<history::Erasing>,
     /// The settings as typed.
@@ -114,6 +131,7 @@ pub(super) struct State {
 impl State {
     /// A page was left: what belongs to one visit alone is forgotten.
     pub(super) fn left(&mut self, place: Place) {
+        self.browse.close();
         match place {
             Place::History => self.erasing = None,
             Place::Player => self.nickname_focused = false,

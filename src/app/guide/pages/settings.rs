@@ -1,16 +1,17 @@
 //! Settings: where sessions are kept, the player's gain, text, motion, contrast, display and mouse.
 
 use super::super::super::page::{panel, side};
+use super::super::chooser::Want;
 use super::super::{Guide, Place, widgets};
-use super::{Act, framed};
+use super::{Act, browse, framed};
 use crate::display;
 use crate::input;
 use crate::settings::{Gain, players};
 use crate::sitting::USUAL_PX_PER_COUNT;
-use crate::words::afterwards as after;
+use crate::words::{afterwards as after, choosing as words};
 use egui::Ui;
 use std::ops::RangeInclusive;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Sizes of text, in hundredths.
 const SIZES: [(u32, &str); 4] = [(100, "100 %"), (125, "125 %"), (150, "150 %"), (200, "200 %")];
@@ -51,9 +52,13 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     let beside = fault.unwrap_or_default();
     let (on, act) = framed(guide, ui, Some((after::SETTINGS_KEEP, open)), beside, |guide, ui| {
         look_of_pages(guide, ui);
-        let typed = &mut guide.state.typed;
+        let mut act = None;
         panel(ui, after::SETTINGS_MACHINE, false, |ui| {
+            let typed = &mut guide.state.typed;
             widgets::field(ui, after::SETTINGS_DATA, &mut typed.data, after::SETTINGS_DATA_HINT);
+            let ways = [(Want::DataFolder, words::CHOOSE_FOLDER)];
+            act = browse::show(guide, ui, &ways, Some(Want::DataFolder));
+            let typed = &mut guide.state.typed;
             choose(ui, after::SETTINGS_DISPLAY, &typed.displays, &mut typed.display);
             side(ui, after::SETTINGS_DISPLAY_NOTE);
             choose(ui, after::SETTINGS_MOUSE, &typed.mice, &mut typed.mouse);
@@ -61,6 +66,7 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
             widgets::field(ui, after::SETTINGS_LAG, &mut typed.lag, "");
             side(ui, after::SETTINGS_LAG_NOTE);
         });
+        let typed = &mut guide.state.typed;
         panel(ui, after::SETTINGS_PLAYER, false, |ui| {
             if let Some(player) = &guide.player {
                 side(ui, &player.nickname);
@@ -76,7 +82,7 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         });
         let check = widgets::button(ui, after::SETTINGS_RIG).clicked();
         side(ui, after::SETTINGS_ERASE);
-        check.then_some(Act::Go(Place::Rig))
+        act.or(check.then_some(Act::Go(Place::Rig)))
     });
     if on { keep(guide) } else { act }
 }
@@ -165,6 +171,17 @@ fn number(text: &str) -> Option<f64> {
 }
 
 impl Typed {
+    /// The folder for data as it is typed.
+    pub(in super::super) fn data(&self) -> Option<PathBuf> {
+        let path = self.data.trim();
+        (!path.is_empty()).then(|| PathBuf::from(path))
+    }
+
+    /// Takes a folder for data that was chosen.
+    pub(in super::super) fn take_data(&mut self, folder: &Path) {
+        self.data = folder.display().to_string();
+    }
+
     /// The gain as it is typed, if it is whole and a hand can work with it: by px, or by the turn
     /// where that is told.
     fn gain(&self) -> Option<Gain> {
@@ -203,7 +220,7 @@ fn keep(guide: &mut Guide) -> Option<Act> {
         (!text.is_empty()).then(|| text.to_owned())
     };
     let settings = &mut guide.keeping.settings;
-    settings.data = text(&typed.data).map(PathBuf::from);
+    settings.data = typed.data();
     settings.display = text(&typed.display);
     settings.mouse = text(&typed.mouse);
     settings.display_lag_ms = number(&typed.lag);

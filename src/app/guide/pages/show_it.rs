@@ -4,10 +4,11 @@
 use super::super::super::look;
 use super::super::super::page::{panel, side};
 use super::super::super::plot;
+use super::super::chooser::Want;
 use super::super::{Guide, widgets};
-use super::{Act, framed};
+use super::{Act, browse, framed};
 use crate::findings::picture::PictureShape;
-use crate::words::{afterwards as after, findings as finding_words, guide as words};
+use crate::words::{afterwards as after, choosing, findings as finding_words, guide as words};
 use egui::{Grid, RichText, Ui, vec2};
 
 /// Width of the wide picture on the page, em; the tall one is as high.
@@ -36,6 +37,11 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
                     plot::show(ui, drawing, (width * em).min(ui.available_width()));
                 }
             });
+            let ways = [
+                (Want::Picture(PictureShape::Wide), choosing::SAVE_WIDE),
+                (Want::Picture(PictureShape::Tall), choosing::SAVE_TALL),
+            ];
+            act = browse::show(guide, ui, &ways, None);
             side(ui, &after::pictures_lie(&found.folder.display().to_string()));
             if widgets::button(ui, after::SHOW_FOLDER).clicked() {
                 act = Some(Act::OpenOutside(found.folder.clone()));
