@@ -14,6 +14,7 @@ use x11rb::rust_connection::RustConnection;
 /// Keysyms of the X11 protocol, keysym encoding.
 pub(crate) const ENTER: u32 = 0xff0d;
 pub(crate) const ESCAPE: u32 = 0xff1b;
+pub(crate) const TAB: u32 = 0xff09;
 pub(crate) const FIVE: u32 = 0x35;
 pub(crate) const DOWN: u32 = 0xff54;
 
