@@ -31,6 +31,12 @@ pub enum DisplayError {
         /// What the graphics library said.
         source: wgpu::RequestDeviceError,
     },
+    /// The driver draws scenes, but not the pages around them.
+    #[error("the graphics driver cannot draw the program's pages: {detail}")]
+    NoPages {
+        /// As the driver says it.
+        detail: String,
+    },
     /// The driver lacks the plain 8-bit format.
     #[error("the graphics driver does not offer 8-bit BGRA pictures")]
     NoFormat,
@@ -63,7 +69,9 @@ impl Tell for DisplayError {
                 "install a Vulkan driver (on Debian: mesa-vulkan-drivers), on Windows a current \
                  graphics driver"
             }
-            DisplayError::NoDevice { .. } | DisplayError::NoFormat => {
+            DisplayError::NoDevice { .. }
+            | DisplayError::NoPages { .. }
+            | DisplayError::NoFormat => {
                 "update the graphics driver, or choose another adapter in the system's settings"
             }
             DisplayError::NoFont { .. } => "install the program anew: its own files are damaged",

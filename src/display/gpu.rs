@@ -13,6 +13,7 @@ use serde::Serialize;
 
 use super::DisplayError;
 use super::mode::PresentMode;
+use super::pages;
 use super::report::Images;
 
 /// The format of every picture: not sRGB, so that greys are written as they are encoded.
@@ -353,6 +354,11 @@ impl Stage {
             return Err(DisplayError::NoFormat);
         }
         let gpu = Arc::new(Gpu::with(instance, adapter, numbered)?);
+        // Only there is another way to draw.
+        if cfg!(windows) {
+            pages::can_be_built(&gpu.device, FORMAT)
+                .map_err(|detail| DisplayError::NoPages { detail })?;
+        }
         let config = wgpu::SurfaceConfiguration {
             usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
             format: FORMAT,

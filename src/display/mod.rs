@@ -20,6 +20,7 @@ mod lone;
 mod mode;
 mod modes;
 mod pacing;
+mod pages;
 mod refusal;
 mod renderer;
 mod report;
