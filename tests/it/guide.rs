@@ -96,8 +96,17 @@ fn the_first_start_leads_to_a_session_and_its_findings() {
     visitor.until("What you expected");
     assert!(visitor.says("Simulated"), "{}", visitor.all());
     assert!(folder.join("findings/report.html").exists());
-    visitor.click("Copy the sentence");
-    assert!(visitor.says("The sentence was copied."));
+    // By keys: leave and four pages in the head, two buttons in the foot, the third of the body.
+    for _ in 0..10 {
+        visitor.press(Key::Tab);
+    }
+    visitor.press(Key::Space);
+    assert!(visitor.says("The sentence was copied."), "{}", visitor.all());
+    let focused = visitor.context.memory(|memory| memory.focused());
+    assert!(focused.is_some(), "what was pressed keeps the focus");
+    visitor.press(Key::Space);
+    assert_eq!(visitor.context.memory(|memory| memory.focused()), focused);
+    assert!(visitor.says("The sentence was copied."), "{}", visitor.all());
     visitor.click("Show it to others");
     visitor.is_at("Show it to others");
     assert!(visitor.says("Median") && visitor.says("Mean"));

@@ -174,8 +174,9 @@ fn framed(
     let sheet = Sheet { place, back: guide.way.can_go_back(), primary, beside };
     let mut act = None;
     let said = sheet.show(ui, |ui| {
-        banner(guide, ui);
-        act = body(guide, ui);
+        // Names of their own: what was just done must not take the focus from what did it.
+        ui.push_id("banner", |ui| banner(guide, ui));
+        ui.push_id("body", |ui| act = body(guide, ui));
     });
     match said {
         Some(Said::Primary) => (true, act),
