@@ -156,6 +156,12 @@ impl Visitor {
         self.settle();
     }
 
+    /// The name of what has the focus.
+    pub(crate) fn focused(&self) -> Option<&str> {
+        let id = self.context.memory(|memory| memory.focused())?.value();
+        self.spoken.iter().find(|spoken| spoken.id == id).map(|spoken| spoken.name.as_str())
+    }
+
     pub(crate) fn type_in(&mut self, text: &str) {
         self.frame(vec![Event::Text(text.to_owned())]);
         self.settle();
