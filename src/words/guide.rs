@@ -291,6 +291,10 @@ pub const PLAN_CYCLES: &str = "Cycles: how often each hold comes";
 pub const PLAN_TRIALS: &str = "Presses in a block";
 /// Choice.
 pub const PLAN_MATTERS: &str = "Least gain that matters to you";
+/// One of them.
+pub fn whole_ms(ms: i64) -> String {
+    format!("{ms} ms")
+}
 /// Heading.
 pub const PLAN_TAKES: &str = "What it takes";
 /// Minutes and presses.

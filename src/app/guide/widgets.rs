@@ -132,9 +132,19 @@ pub(super) fn cells<T: PartialEq + Copy>(
 
 /// A line to type in, below its label.
 pub(super) fn field(ui: &mut Ui, label: &str, text: &mut String, hint: &str) -> Response {
+    let width = ui.available_width().min(look::em_of(ui) * 30.0);
+    field_of(ui, label, text, hint, width)
+}
+
+/// The same for a whole sentence: as wide as the column.
+pub(super) fn wide_field(ui: &mut Ui, label: &str, text: &mut String) -> Response {
+    let width = ui.available_width();
+    field_of(ui, label, text, "", width)
+}
+
+fn field_of(ui: &mut Ui, label: &str, text: &mut String, hint: &str, width: f32) -> Response {
     let em = look::em_of(ui);
     let label = ui.label(RichText::new(label).text_style(TextStyle::Small).color(SIDE_TEXT));
-    let width = ui.available_width().min(em * 30.0);
     let edit = TextEdit::singleline(text).desired_width(width).hint_text(hint);
     in_view(ui.add(edit.margin(vec2(em * 0.6, em * 0.4))).labelled_by(label.id))
 }

@@ -84,7 +84,7 @@ fn card(guide: &mut Guide, ui: &mut Ui, index: usize, light_only: bool) -> Optio
                 act = Some(Act::Changed);
             }
             if let Some(hold) = draft.protocol.conditions.get_mut(index)
-                && widgets::field(ui, words::HOLD_WORDS, &mut hold.say, "").changed()
+                && widgets::wide_field(ui, words::HOLD_WORDS, &mut hold.say).changed()
             {
                 act = Some(Act::Changed);
             }

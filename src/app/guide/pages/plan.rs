@@ -14,7 +14,7 @@ use egui::{Align2, Sense, Shape, Stroke, TextStyle, Ui, WidgetInfo, pos2, vec2};
 const MOST_CYCLES: usize = 24;
 const TRIALS: std::ops::RangeInclusive<usize> = 6..=40;
 /// Least gains that matter, ms.
-const CHANGES_MS: [(i64, &str); 4] = [(3, "3 ms"), (5, "5 ms"), (10, "10 ms"), (15, "15 ms")];
+const CHANGES_MS: [i64; 4] = [3, 5, 10, 15];
 
 /// The plan as it is.
 pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
@@ -58,14 +58,27 @@ fn sliders(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         draft.protocol.design.trials = trials;
         changed = true;
     }
-    let change_ms = draft.protocol.analysis.smallest_change_ms;
-    #[expect(clippy::cast_possible_truncation, reason = "a few ms")]
-    let mut whole = change_ms.round() as i64;
-    if widgets::cells(ui, words::PLAN_MATTERS, &CHANGES_MS, &mut whole) {
-        draft.protocol.analysis.smallest_change_ms = f64::from(u8::try_from(whole).unwrap_or(5));
-        changed = true;
-    }
+    changed |= least_gain(ui, &mut draft.protocol.analysis.smallest_change_ms);
     changed.then_some(Act::Changed)
+}
+
+/// The usual least gains, and the plan's own among them.
+fn least_gain(ui: &mut Ui, ms: &mut f64) -> bool {
+    #[expect(clippy::cast_possible_truncation, reason = "a few ms")]
+    let own = ms.round() as i64;
+    let mut offered: Vec<i64> = CHANGES_MS.to_vec();
+    offered.push(own);
+    offered.sort_unstable();
+    offered.dedup();
+    let names: Vec<String> = offered.iter().map(|ms| words::whole_ms(*ms)).collect();
+    let choices: Vec<(i64, &str)> =
+        offered.iter().copied().zip(names.iter().map(String::as_str)).collect();
+    let mut taken = own;
+    let changed = widgets::cells(ui, words::PLAN_MATTERS, &choices, &mut taken);
+    if changed {
+        *ms = taken as f64;
+    }
+    changed
 }
 
 fn times(guide: &Guide, ui: &mut Ui) {
