@@ -31,7 +31,16 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         }
         let Some(history) = &guide.history else { return act };
         panel(ui, after::HISTORY_DUE, true, |ui| {
-            ui.label(&history.due);
+            if history.due.is_empty() {
+                ui.label(after::DUE_FIRST);
+            }
+            for (id, due) in &history.due {
+                if guide.player.is_some() {
+                    ui.label(due);
+                } else {
+                    ui.label(after::due_of(nickname(&guide.people, id), due));
+                }
+            }
         });
         if let Some(title) = &history.charted
             && guide.player.is_some()
@@ -100,10 +109,16 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
 fn beside(guide: &Guide, ui: &mut Ui) {
     let Some(history) = &guide.history else { return };
     panel(ui, after::BESIDE_TITLE, false, |ui| {
-        side(ui, after::BESIDE_NOTE);
-        for player in guide.people.iter().filter(|player| player.beside_others) {
+        let agreed: Vec<&Player> =
+            guide.people.iter().filter(|player| player.beside_others).collect();
+        if agreed.len() < 2 {
+            ui.label(after::BESIDE_NEEDS);
+        } else {
+            side(ui, after::BESIDE_NOTE);
+        }
+        for player in agreed {
             let own = |line: &&Line| line.player == player.id && !line.simulated;
-            let last = history.lines.iter().filter(own).find(|line| line.ending.is_some());
+            let last = history.lines.iter().filter(own).find(|line| line.whole());
             let times = last.map(typical).unwrap_or_default();
             ui.label(after::beside(&player.nickname, &times));
         }
