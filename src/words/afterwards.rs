@@ -130,6 +130,9 @@ pub const BESIDE_TITLE: &str = "Players who agreed to stand beside one another";
 /// Below it.
 pub const BESIDE_NOTE: &str = "In the order of their codes, each with the last whole session. Holds are compared within a player; \
      times of different players, mice and displays are not alike.";
+/// Fewer than two agreed.
+pub const BESIDE_NEEDS: &str = "Here stand the times of players who agreed to it, from two players on: choose a player above and tick \
+     the agreement.";
 /// A player's times.
 pub fn beside(nickname: &str, times: &str) -> String {
     if times.is_empty() {
@@ -140,6 +143,10 @@ pub fn beside(nickname: &str, times: &str) -> String {
 }
 /// Heading.
 pub const HISTORY_DUE: &str = "What is due next";
+/// What is due for one of several players.
+pub fn due_of(nickname: &str, due: &str) -> String {
+    format!("{nickname}: {due}")
+}
 /// No session yet.
 pub const DUE_FIRST: &str = "The first session: choose a question.";
 /// A session broke off or was stopped.

@@ -64,3 +64,10 @@ pub fn browse_fault(why: &str) -> String {
 pub fn picture_saved(path: &str) -> String {
     format!("The picture was saved: {path}")
 }
+
+/// Where a picture was saved, a file of the name that was asked for being there already.
+pub fn picture_saved_beside(path: &str) -> String {
+    format!(
+        "A file of that name is there already and was left as it is. The picture was saved: {path}"
+    )
+}

@@ -19,8 +19,10 @@ pub const LEAVE: &str = "Quit";
 pub const WORKING: &str = "Working it out \u{2026}";
 /// Does not wait for it.
 pub const STOP_WAITING: &str = "Stop waiting";
-/// Above what was just done.
-pub const JUST_NOW: &str = "Just now";
+/// What was just done.
+pub fn just_now(done: &str) -> String {
+    format!("Just now: {done}")
+}
 /// Takes a notice away.
 pub const SEEN: &str = "I have seen it";
 /// Which step of how many.

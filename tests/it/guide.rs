@@ -16,7 +16,7 @@ use tautline::window::Screens;
 /// 1280x720 at 200 %.
 const SMALL: [f32; 2] = [640.0, 360.0];
 /// The pages over an empty folder.
-fn visitor(name: &str, size: [f32; 2]) -> Visitor {
+pub(crate) fn visitor(name: &str, size: [f32; 2]) -> Visitor {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("guide").join(name);
     if folder.exists() {
         std::fs::remove_dir_all(&folder).unwrap();
@@ -69,7 +69,7 @@ fn to_the_plan(visitor: &mut Visitor) -> Vec<String> {
 }
 
 /// A session of a simulated player in the visitor's data folder.
-fn rehearsed(visitor: &Visitor, seed: &str) -> PathBuf {
+pub(crate) fn rehearsed(visitor: &Visitor, seed: &str) -> PathBuf {
     let data = visitor.folder.join("data");
     let done = std::process::Command::new(env!("CARGO_BIN_EXE_tautline"))
         .args(["rehearse", "first-look", "--seed", seed, "--data"])

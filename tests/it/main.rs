@@ -4,6 +4,7 @@
 //! - `awake`: the screen saver, held off and given back.
 //! - `calibration`: sessions with a known truth, by the thousand.
 //! - `cli`: the command line as typed.
+//! - `coach`: sessions of several players over weeks.
 //! - `crash`: a real session killed in mid-block, taken up again or closed.
 //! - `drive`: the real window driven by keys, from the first start to the findings (`SLOW=1`).
 //! - `exchange`: tables measured elsewhere, from text to findings.
@@ -33,6 +34,7 @@
 //! - `sessions`: whole sessions in virtual time.
 //! - `tidy`: who may import whom.
 //! - `visitor`: the pages headless, for `guide`.
+//! - `weeks`: those sessions, of invented players.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on says where by its panic")]
 
@@ -42,6 +44,8 @@ mod access;
 mod awake;
 mod calibration;
 mod cli;
+#[cfg(feature = "window")]
+mod coach;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod crash;
 #[cfg(all(feature = "window", target_os = "linux"))]
@@ -84,3 +88,5 @@ mod support;
 mod tidy;
 #[cfg(feature = "window")]
 mod visitor;
+#[cfg(feature = "window")]
+mod weeks;

@@ -11,6 +11,9 @@ mod studio;
 #[path = "../it/visitor.rs"]
 #[expect(dead_code, reason = "the tests ask more of it")]
 mod visitor;
+#[path = "../it/weeks.rs"]
+#[expect(clippy::unwrap_used, reason = "made for the tests")]
+mod weeks;
 
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
@@ -157,6 +160,7 @@ fn afterwards(album: &mut Album, folder: &Path) {
     album.click("rehearsal");
     album.visitor.until("What is due next");
     album.page("history-of-one");
+    over_weeks(album, &data, sessions);
     album.click("Settings");
     album.page("settings");
     album.click("Tables from elsewhere");
@@ -167,6 +171,26 @@ fn afterwards(album: &mut Album, folder: &Path) {
     }
     album.visitor.type_in(&table.display().to_string());
     album.page("tables-mapped");
+}
+
+/// Players with sessions over some weeks, which carry no mark: their names say that they are invented.
+fn over_weeks(album: &mut Album, data: &Path, rehearsed: Vec<PathBuf>) {
+    weeks::put(data, &rehearsed, &weeks::THREE);
+    for folder in rehearsed {
+        std::fs::remove_dir_all(folder).expect("its own folder");
+    }
+    album.click("Settings");
+    album.click("Sessions and players");
+    album.visitor.until("What is due next");
+    album.click("Everybody");
+    album.visitor.until("Otter (invented): The last");
+    album.page("history-of-three");
+    album.click("Heron (invented)");
+    album.visitor.until("Typical times, session by session");
+    album.page("history-charted");
+    album.click("What its sessions found together");
+    album.visitor.until("What you expected");
+    album.page("findings-together");
 }
 
 fn in_a_session(album: &mut Album) {

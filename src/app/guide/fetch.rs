@@ -90,7 +90,14 @@ impl Guide {
     fn save_picture(&mut self, want: Want, path: &Path) -> Result<(), Trouble> {
         let (Want::Picture(shape), Some(found)) = (want, &self.found) else { return Ok(()) };
         let saved = outside::save_picture(&found.picture(shape), path)?;
-        self.done = Some(words::picture_saved(&saved.display().to_string()));
+        let at = saved.display().to_string();
+        let asked =
+            if path.extension().is_some() { path.to_owned() } else { path.with_extension("png") };
+        self.done = Some(if saved == asked {
+            words::picture_saved(&at)
+        } else {
+            words::picture_saved_beside(&at)
+        });
         Ok(())
     }
 }

@@ -140,7 +140,7 @@ fn frame(presses: &[Press], t_ms: f64, last_ms: f64, simulated: bool) -> Drawing
         drawing.text(at(f64::from(WIDTH_PX) - 48.0, 52.0), screens::SIMULATED, &mark);
     }
     let left = 48.0;
-    let width = (f64::from(WIDTH_PX) - 96.0) / presses.len() as f64;
+    let width = (f64::from(WIDTH_PX) - 96.0 + 24.0) / presses.len() as f64;
     for (place, press) in presses.iter().enumerate() {
         panel(&mut drawing, press, left + width * place as f64, width - 24.0, t_ms);
     }

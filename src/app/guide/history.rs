@@ -40,6 +40,11 @@ pub(super) struct Line {
 }
 
 impl Line {
+    /// Whether it came to its planned end.
+    pub(super) const fn whole(&self) -> bool {
+        matches!(self.ending, Some(EndedAs::Complete | EndedAs::Settled))
+    }
+
     /// Whether it broke off or was stopped, and can be gone on with.
     pub(super) const fn can_go_on(&self) -> bool {
         matches!(self.ending, None | Some(EndedAs::Stopped)) && !self.simulated
@@ -66,8 +71,8 @@ pub(super) struct History {
     pub(super) charted: Option<String>,
     /// A chart a hold.
     pub(super) charts: Vec<HoldChart>,
-    /// What is due next, in words.
-    pub(super) due: String,
+    /// What is due next, in words: of whom, by id, and what; a line a player.
+    pub(super) due: Vec<(String, String)>,
     /// Folders that do not read, and why.
     pub(super) unreadable: Vec<String>,
 }
@@ -84,7 +89,6 @@ impl History {
     pub(super) fn of(data: &Path, player: Option<&str>) -> Result<History, Trouble> {
         let mut history = History::default();
         if !data.exists() {
-            after::DUE_FIRST.clone_into(&mut history.due);
             return Ok(history);
         }
         for folder in record::sessions(data)? {
@@ -103,7 +107,12 @@ impl History {
         history.lines.sort_by(|a, b| b.began_s.cmp(&a.began_s).then(a.folder.cmp(&b.folder)));
         history.chart();
         let now_s = clock::utc().as_second();
-        history.due = due(&history.lines, now_s);
+        let mut by_player: BTreeMap<String, Vec<&Line>> = BTreeMap::new();
+        for line in history.lines.iter().filter(|line| !line.simulated) {
+            by_player.entry(line.player.clone()).or_default().push(line);
+        }
+        let said = by_player.into_iter().filter_map(|(id, own)| Some((id, due(&own, now_s)?)));
+        history.due = said.collect();
         Ok(history)
     }
 
@@ -175,24 +184,23 @@ fn day(local_s: i64) -> String {
     moment.map(|moment| moment.strftime("%Y-%m-%d").to_string()).unwrap_or_default()
 }
 
-/// What is due next. `lines`: newest first.
-fn due(lines: &[Line], now_s: i64) -> String {
-    let real: Vec<&Line> = lines.iter().filter(|line| !line.simulated).collect();
-    let Some(last) = real.first() else { return after::DUE_FIRST.to_owned() };
-    if let Some(broken_off) = real.iter().find(|line| line.can_go_on()) {
-        return after::due_go_on(&broken_off.day, &broken_off.title);
+/// What is due next for a player; nothing without a session. `lines`: real ones, newest first.
+fn due(lines: &[&Line], now_s: i64) -> Option<String> {
+    let last = lines.first()?;
+    if let Some(broken_off) = lines.iter().find(|line| line.can_go_on()) {
+        return Some(after::due_go_on(&broken_off.day, &broken_off.title));
     }
     let again_s = last.began_s + AGAIN_AFTER_DAYS * DAY_S;
-    if again_s <= now_s {
+    Some(if again_s <= now_s {
         after::due_now(&last.day, &last.title)
     } else {
         after::due_from(&day(again_s), &last.title)
-    }
+    })
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{DAY_S, Line, day, due};
+    use super::{DAY_S, Line, day};
     use crate::record::EndedAs;
     use std::path::PathBuf;
 
@@ -213,7 +221,9 @@ mod tests {
     #[test]
     fn what_is_due_follows_the_last_session() {
         let complete = Some(EndedAs::Complete);
-        assert!(due(&[], 0).contains("first session"));
+        let due = |lines: &[Line], now_s| super::due(&lines.iter().collect::<Vec<_>>(), now_s);
+        assert_eq!(due(&[], 0), None);
+        let due = |lines: &[Line], now_s| due(lines, now_s).unwrap();
         let began_s = 1_700_000_000;
         let soon = due(&[line(began_s, complete)], began_s + DAY_S);
         assert!(soon.contains("2023-12-12"), "four weeks after 2023-11-14: {soon}");

@@ -4,8 +4,9 @@
 use crate::clock;
 use crate::sitting::Trouble;
 use crate::words::afterwards as after;
+use std::ffi::OsStr;
 use std::fs::OpenOptions;
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -47,8 +48,11 @@ pub(super) fn can_drop() -> bool {
     cfg!(not(target_os = "linux")) || !(named("WAYLAND_DISPLAY") || named("WAYLAND_SOCKET"))
 }
 
-/// Copies `picture` to `path` (ending `.png` where it has none), where a file of that name is
-/// replaced, as a dialog has asked; where it was saved.
+/// More pictures of one name than this are not numbered.
+const MOST_OF_A_NAME: u32 = 999;
+
+/// Copies `picture` to `path` (ending `.png` where it has none); where it was saved. A file that is
+/// there already is left as it is, and the picture gets the next free number behind its name.
 ///
 /// # Errors
 /// It cannot be read or written.
@@ -57,14 +61,40 @@ pub(super) fn save_picture(picture: &Path, path: &Path) -> Result<PathBuf, Troub
     if path.extension().is_none() {
         path.set_extension("png");
     }
-    std::fs::copy(picture, &path).map_err(|error| {
+    let faulty = |error: io::Error| {
         Trouble::one(
             format!("the picture cannot be saved: {error}"),
             Some(path.display().to_string()),
             "choose another folder, or make room on the disk".to_owned(),
         )
-    })?;
-    Ok(path)
+    };
+    let bytes = std::fs::read(picture).map_err(faulty)?;
+    let mut number = 1;
+    loop {
+        let free = if number == 1 { path.clone() } else { numbered(&path, number) };
+        // Looked for and made in one, so that a file made meanwhile is not written over.
+        match OpenOptions::new().write(true).create_new(true).open(&free) {
+            Ok(mut file) => {
+                file.write_all(&bytes).and_then(|()| file.sync_all()).map_err(faulty)?;
+                return Ok(free);
+            }
+            Err(error)
+                if error.kind() == io::ErrorKind::AlreadyExists && number < MOST_OF_A_NAME =>
+            {
+                number += 1;
+            }
+            Err(error) => return Err(faulty(error)),
+        }
+    }
+}
+
+/// `path` with a number behind its name.
+fn numbered(path: &Path, number: u32) -> PathBuf {
+    let part = |part: Option<&OsStr>| part.unwrap_or_default().to_os_string();
+    let mut name = part(path.file_stem());
+    name.push(format!("-{number}."));
+    name.push(part(path.extension()));
+    path.with_file_name(name)
 }
 
 /// Adds a note with its day to `notes.md` of the session in `folder`.
@@ -87,4 +117,30 @@ pub(super) fn add_note(folder: &Path, note: &str) -> Result<(), Trouble> {
             "make room on the disk, or allow writing there".to_owned(),
         )
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::save_picture;
+    use std::fs;
+
+    #[test]
+    fn a_picture_never_replaces_a_file() {
+        let folder = std::env::temp_dir().join(format!("tautline-pictures-{}", std::process::id()));
+        fs::create_dir_all(&folder).unwrap();
+        let at = |name: &str| folder.join(name);
+        fs::write(at("made"), b"new").unwrap();
+        fs::write(at("mine.png"), b"kept").unwrap();
+        fs::write(at("mine-2.png"), b"kept too").unwrap();
+        // With the ending and without it the name is the same.
+        assert_eq!(save_picture(&at("made"), &at("mine.png")).unwrap(), at("mine-3.png"));
+        assert_eq!(save_picture(&at("made"), &at("mine")).unwrap(), at("mine-4.png"));
+        assert_eq!(save_picture(&at("made"), &at("other.png")).unwrap(), at("other.png"));
+        assert_eq!(fs::read(at("mine.png")).unwrap(), b"kept");
+        assert_eq!(fs::read(at("mine-2.png")).unwrap(), b"kept too");
+        assert_eq!(fs::read(at("mine-3.png")).unwrap(), b"new");
+        let trouble = save_picture(&at("made"), &at("none/other.png")).unwrap_err();
+        assert!(trouble.0[0].what.contains("cannot be saved"), "{trouble:?}");
+        fs::remove_dir_all(&folder).unwrap();
+    }
 }

@@ -26,6 +26,8 @@ pub(super) struct Sheet<'a> {
     pub(super) primary: Option<(&'a str, bool)>,
     /// Why the button cannot be pressed, or what is worth saying beside it.
     pub(super) beside: &'a str,
+    /// What was just done.
+    pub(super) done: Option<&'a str>,
 }
 
 /// What was pressed on the frame.
@@ -157,6 +159,10 @@ impl Sheet<'_> {
     fn foot(&self, ui: &mut Ui) -> Option<Said> {
         let em = look::em_of(ui);
         let mut said = None;
+        if let Some(done) = self.done {
+            ui.label(done);
+            ui.add_space(em * 0.3);
+        }
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(em, em * 0.4);
             if let Some((label, open)) = self.primary

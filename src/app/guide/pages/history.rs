@@ -31,7 +31,16 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         }
         let Some(history) = &guide.history else { return act };
         panel(ui, after::HISTORY_DUE, true, |ui| {
-            ui.label(&history.due);
+            if history.due.is_empty() {
+                ui.label(after::DUE_FIRST);
+            }
+            for (id, due) in &history.due {
+                if guide.player.is_some() {
+                    ui.label(due);
+                } else {
+                    ui.label(after::due_of(nickname(&guide.people, id), due));
+                }
+            }
         });
         if let Some(title) = &history.charted
             && guide.player.is_some()
@@ -66,7 +75,11 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
         for (index, line) in history.lines.iter().enumerate() {
             ui.push_id(("session", index), |ui| {
                 let name = nickname(&guide.people, &line.player);
-                let said = session(ui, line, name, &mut erase);
+                // Among others only the times of who agreed to it.
+                let agreed = guide.player.is_some()
+                    || line.simulated
+                    || guide.people.iter().any(|it| it.id == line.player && it.beside_others);
+                let said = session(ui, line, name, agreed, &mut erase);
                 act = act.take().or(said);
                 // Asked where it was pressed, so that the question is in view.
                 if let Some(Erasing::Session(folder)) = asked.filter(|it| it.is(&line.folder)) {
@@ -100,10 +113,16 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
 fn beside(guide: &Guide, ui: &mut Ui) {
     let Some(history) = &guide.history else { return };
     panel(ui, after::BESIDE_TITLE, false, |ui| {
-        side(ui, after::BESIDE_NOTE);
-        for player in guide.people.iter().filter(|player| player.beside_others) {
+        let agreed: Vec<&Player> =
+            guide.people.iter().filter(|player| player.beside_others).collect();
+        if agreed.len() < 2 {
+            ui.label(after::BESIDE_NEEDS);
+        } else {
+            side(ui, after::BESIDE_NOTE);
+        }
+        for player in agreed {
             let own = |line: &&Line| line.player == player.id && !line.simulated;
-            let last = history.lines.iter().filter(own).find(|line| line.ending.is_some());
+            let last = history.lines.iter().filter(own).find(|line| line.whole());
             let times = last.map(typical).unwrap_or_default();
             ui.label(after::beside(&player.nickname, &times));
         }
@@ -179,13 +198,21 @@ fn question(ui: &mut Ui, erasing: &Erasing, over: &mut bool) -> Option<Act> {
     act
 }
 
-/// One session.
-fn session(ui: &mut Ui, line: &Line, name: &str, erase: &mut Option<Erasing>) -> Option<Act> {
+/// One session; `times`: whether its typical times are told.
+fn session(
+    ui: &mut Ui,
+    line: &Line,
+    name: &str,
+    times: bool,
+    erase: &mut Option<Erasing>,
+) -> Option<Act> {
     let em = look::em_of(ui);
     let mut act = None;
     panel(ui, &after::session_head(&line.day, name, line.simulated), false, |ui| {
         ui.label(&line.title);
-        side(ui, &typical(line));
+        if times {
+            side(ui, &typical(line));
+        }
         side(ui, told::session_state(line.ending, line.can_go_on()));
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(em * 0.5, em * 0.3);
@@ -211,7 +238,7 @@ fn draw(ui: &mut Ui, hold: &HoldChart) {
     let em = look::em_of(ui);
     ui.label(&hold.name);
     let width = ui.available_width().min(em * 34.0);
-    let (rect, response) = ui.allocate_exact_size(vec2(width, em * 6.0), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(width, em * 7.0), Sense::hover());
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 0.0, look::WELL);
     let values = hold.values.iter().map(|(_, ms)| *ms);
@@ -222,8 +249,10 @@ fn draw(ui: &mut Ui, hold: &HoldChart) {
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), ms| (low.min(*ms), high.max(*ms)));
     let (low, high) = (low - 8.0, high + 8.0);
     let font = TextStyle::Small.resolve(ui.style());
+    // The days stand below the lowest line.
+    let floor = rect.bottom() - em;
     #[expect(clippy::cast_possible_truncation, reason = "a place on a small picture")]
-    let y = |ms: f64| rect.bottom() - ((ms - low) / (high - low)) as f32 * rect.height();
+    let y = |ms: f64| floor - ((ms - low) / (high - low)) as f32 * (floor - rect.top());
     let left = rect.left() + em * 4.5;
     if let Some(chart) = &hold.chart {
         for (ms, dashed) in [(chart.low, true), (chart.centre, false), (chart.high, true)] {

@@ -25,7 +25,7 @@ use super::way::Place;
 use super::{Guide, widgets};
 use crate::window::FirstStart;
 use crate::words::{guide as words, screens};
-use egui::Ui;
+use egui::{Align, Id, Ui};
 use std::path::PathBuf;
 
 /// What a page asks for.
@@ -162,7 +162,8 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     }
 }
 
-/// The frame of a page around `body`, with what was just done and what is in the way above it.
+/// The frame of a page around `body`: what is in the way above it, what was just done in the foot,
+/// where it is in view from anywhere on the page and moves nothing under the pointer.
 fn framed(
     guide: &mut Guide,
     ui: &mut Ui,
@@ -171,10 +172,12 @@ fn framed(
     body: impl FnOnce(&mut Guide, &mut Ui) -> Option<Act>,
 ) -> (bool, Option<Act>) {
     let place = guide.way.here();
-    let sheet = Sheet { place, back: guide.way.can_go_back(), primary, beside };
+    let done = guide.done.as_deref().map(words::just_now);
+    let back = guide.way.can_go_back();
+    let sheet = Sheet { place, back, primary, beside, done: done.as_deref() };
     let mut act = None;
     let said = sheet.show(ui, |ui| {
-        // Names of their own: what was just done must not take the focus from what did it.
+        // Names of their own: what is in the way must not take the focus from what was pressed.
         ui.push_id("banner", |ui| banner(guide, ui));
         ui.push_id("body", |ui| act = body(guide, ui));
     });
@@ -187,12 +190,14 @@ fn framed(
     }
 }
 
-/// What was just done, and what is in the way.
+/// What is in the way; it comes into view when it is new.
 fn banner(guide: &mut Guide, ui: &mut Ui) {
-    if let Some(done) = &guide.done {
-        panel(ui, words::JUST_NOW, false, |ui| {
-            ui.label(done);
-        });
+    let id = Id::unique("something is in the way");
+    let was = ui.data_mut(|data| {
+        std::mem::replace(data.get_temp_mut_or_default(id), guide.trouble.is_some())
+    });
+    if guide.trouble.is_some() && !was {
+        ui.scroll_to_cursor(Some(Align::Min));
     }
     let mut seen = false;
     if let Some(trouble) = &guide.trouble {

@@ -46,7 +46,8 @@ pub(super) fn show(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
 pub(super) fn agreement(guide: &mut Guide, ui: &mut Ui) -> Option<Act> {
     // The answers stay while one goes back and comes again.
     let escaped = ui.input(|input| input.key_pressed(Key::Escape));
-    let said = Sheet { place: Place::Agreement, back: true, primary: None, beside: "" }.top(ui);
+    let said = Sheet { place: Place::Agreement, back: true, primary: None, beside: "", done: None }
+        .top(ui);
     let back = escaped || said == Some(Said::Back);
     if said == Some(Said::Leave) {
         return Some(Act::Leave);
