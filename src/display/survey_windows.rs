@@ -1,7 +1,8 @@
 //! The displays of a Windows desktop by their current modes: place, size, refresh.
 //!
 //! Windows tells no line counts and no turn of the scan here, and its millimetres are often made
-//! up, so neither is given. Tried under wine; not yet run on this system itself.
+//! up, so neither is given. Tried under wine 10 with one display (place and size were right, no
+//! refresh was told); not yet run on this system itself.
 
 use windows_sys::Win32::Graphics::Gdi::{
     DEVMODEW, DISPLAY_DEVICE_ATTACHED_TO_DESKTOP, DISPLAY_DEVICE_PRIMARY_DEVICE, DISPLAY_DEVICEW,

@@ -16,7 +16,8 @@ use crate::units::{Button, DeviceId, Nanos, Span, Stamp, StampSource};
 pub const RAW_INPUT_SD: Span = Span(300_000);
 
 /// The least doubt where wine stands in for Windows: a record waits there until the window's own thread has
-/// read it from the X server, even one that comes alone. Measured with a robot player (docs/windows.md).
+/// read it from the X server, even one that comes alone. By robot sessions it suits a machine that does little else; on
+/// a busy one nearly half of the presses came more than three times that late (docs/windows.md), and no constant would hold.
 pub const WINE_SD: Span = Span(1_000_000);
 
 /// Bytes of RAWINPUTHEADER: type, size, device, message parameter.

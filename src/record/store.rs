@@ -76,6 +76,14 @@ struct Growing {
     bytes: u64,
 }
 
+impl Growing {
+    fn open(folder: &Path, which: RecordFile) -> io::Result<Growing> {
+        let file = OpenOptions::new().append(true).open(folder.join(which.name()))?;
+        let bytes = file.metadata()?.len();
+        Ok(Growing { which, file, bytes })
+    }
+}
+
 impl FolderStore {
     /// Takes hold of a session folder.
     ///
@@ -86,11 +94,8 @@ impl FolderStore {
         let lock = hold_lock(folder)?;
         let mut growing = Vec::new();
         for which in RecordFile::GROWING {
-            let path = folder.join(which.name());
-            let opened = OpenOptions::new().append(true).open(&path);
-            let file = opened.map_err(RecordError::io("open", &path))?;
-            let about = file.metadata().map_err(RecordError::io("open", &path))?;
-            growing.push(Growing { which, file, bytes: about.len() });
+            let opened = Growing::open(folder, which);
+            growing.push(opened.map_err(RecordError::io("open", &folder.join(which.name())))?);
         }
         Ok(FolderStore { folder: folder.to_owned(), durability, growing, lock: Some(lock) })
     }
@@ -101,15 +106,16 @@ impl FolderStore {
     /// [`RecordError::Io`].
     pub(super) fn cut(&mut self, file: RecordFile, bytes: u64) -> Result<(), RecordError> {
         let path = self.folder.join(file.name());
-        let growing = self.growing(file);
+        let growing = self.growing(file).map_err(RecordError::io("cut the torn end of", &path))?;
         growing.file.set_len(bytes).map_err(RecordError::io("cut the torn end of", &path))?;
         growing.bytes = bytes;
         Ok(())
     }
 
-    fn growing(&mut self, file: RecordFile) -> &mut Growing {
+    /// Not there if it could not be opened again after [`Store::replace`], which told so.
+    fn growing(&mut self, file: RecordFile) -> io::Result<&mut Growing> {
         let found = self.growing.iter_mut().find(|growing| growing.which == file);
-        found.expect("only the growing files are appended to and cut")
+        found.ok_or_else(|| io::ErrorKind::NotFound.into())
     }
 }
 
@@ -131,7 +137,7 @@ impl Store for FolderStore {
     }
 
     fn append(&mut self, file: RecordFile, bytes: &[u8]) -> io::Result<()> {
-        let growing = self.growing(file);
+        let growing = self.growing(file)?;
         if let Err(error) = growing.file.write_all(bytes) {
             // Where the end cannot be taken back either, opening the session finds and cuts it.
             return growing.file.set_len(growing.bytes).and(Err(error));
@@ -142,21 +148,26 @@ impl Store for FolderStore {
 
     fn sync(&mut self, file: RecordFile) -> io::Result<()> {
         match self.durability {
-            Durability::Synced => self.growing(file).file.sync_data(),
+            Durability::Synced => self.growing(file)?.file.sync_data(),
             Durability::Unsynced => Ok(()),
         }
     }
 
     fn replace(&mut self, file: RecordFile, bytes: &[u8]) -> io::Result<()> {
-        replace_file(&self.folder, file.name(), bytes, self.durability)?;
-        // A growing file that was replaced has another file behind its name now.
-        if RecordFile::GROWING.contains(&file) {
-            let reopened = OpenOptions::new().append(true).open(self.folder.join(file.name()))?;
-            let growing = self.growing(file);
-            growing.file = reopened;
-            growing.bytes = bytes.len() as u64;
+        // Windows can refuse a rename onto an open file even to the program that has it open, so a
+        // growing file is let go of first; afterwards another file is behind its name.
+        let held = self.growing.iter().position(|growing| growing.which == file);
+        if let Some(at) = held {
+            self.growing.swap_remove(at);
         }
-        Ok(())
+        let replaced = replace_file(&self.folder, file.name(), bytes, self.durability);
+        if held.is_some() {
+            match Growing::open(&self.folder, file) {
+                Ok(growing) => self.growing.push(growing),
+                Err(error) => return replaced.and(Err(error)),
+            }
+        }
+        replaced
     }
 
     fn read(&mut self, file: RecordFile) -> io::Result<Vec<u8>> {
@@ -204,4 +215,26 @@ pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
 #[cfg(not(unix))]
 pub(super) fn sync_folder(_: &Path) -> io::Result<()> {
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// On Windows, and under wine, a rename onto a file that is still open can be refused.
+    #[test]
+    fn a_growing_file_that_was_replaced_grows_on() {
+        let folder = std::env::temp_dir().join(format!("tautline-store-{}", std::process::id()));
+        fs::create_dir_all(&folder).expect("a folder of our own");
+        for which in RecordFile::GROWING {
+            File::create(folder.join(which.name())).expect("a new file");
+        }
+        let mut store = FolderStore::open(&folder, Durability::Unsynced).expect("held by us alone");
+        store.append(RecordFile::Trials, b"one\n").expect("room for four letters");
+        store.replace(RecordFile::Trials, b"other\n").expect("nobody else holds it");
+        store.append(RecordFile::Trials, b"two\n").expect("open again");
+        assert_eq!(store.read(RecordFile::Trials).expect("it is there"), b"other\ntwo\n");
+        drop(store);
+        fs::remove_dir_all(&folder).expect("no file of it is open");
+    }
 }
