@@ -13,6 +13,13 @@ pub const EXPECTED: &str = "What you expected";
 pub fn expected(hold: &str, sure: u8) -> String {
     format!("{hold} to be faster, {sure} of 10 sure.")
 }
+/// An expectation, and before how many sessions it was said.
+pub fn expected_in(line: &str, sessions: usize) -> String {
+    match sessions {
+        1 => format!("{line} (Before one session.)"),
+        many => format!("{line} (Before {many} sessions.)"),
+    }
+}
 /// No opinion.
 pub const EXPECTED_NOTHING: &str = "You had no expectation.";
 /// It was not asked.

@@ -149,7 +149,7 @@ impl Found {
     }
 }
 
-/// What the player expected, said once a session.
+/// What the player expected; what was said before several sessions stands once, with how many.
 fn expected(findings: &Findings) -> String {
     let conditions = &findings.protocol().conditions;
     let name = |index: usize| {
@@ -157,12 +157,22 @@ fn expected(findings: &Findings) -> String {
         crate::words::screens::hold_name(id.unwrap_or_default())
     };
     let said = findings.sessions.iter().filter_map(|session| session.expectation.as_ref());
-    let lines: Vec<String> = said
-        .map(|expectation| match expectation.faster {
+    let mut lines: Vec<(String, usize)> = Vec::new();
+    for expectation in said {
+        let line = match expectation.faster {
             Some(faster) => after::expected(&name(faster), expectation.sure),
             None => after::EXPECTED_NOTHING.to_owned(),
-        })
-        .collect();
+        };
+        match lines.iter_mut().find(|(known, _)| *known == line) {
+            Some((_, sessions)) => *sessions += 1,
+            None => lines.push((line, 1)),
+        }
+    }
+    let several = findings.sessions.len() > 1;
+    let said = |(line, sessions): (String, usize)| {
+        if several { after::expected_in(&line, sessions) } else { line }
+    };
+    let lines: Vec<String> = lines.into_iter().map(said).collect();
     if lines.is_empty() { after::EXPECTED_NOT_ASKED.to_owned() } else { lines.join(" ") }
 }
 

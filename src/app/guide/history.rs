@@ -116,10 +116,10 @@ impl History {
         Ok(history)
     }
 
-    /// Charts of the protocol that was run most often, simulated sessions apart.
+    /// Charts of the protocol that was run most often, of whole sessions, simulated ones apart.
     fn chart(&mut self) {
         let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-        let real = || self.lines.iter().filter(|line| !line.simulated && line.ending.is_some());
+        let real = || self.lines.iter().filter(|line| !line.simulated && line.whole());
         for line in real() {
             *counts.entry(&line.protocol).or_insert(0) += 1;
         }

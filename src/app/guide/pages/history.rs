@@ -210,7 +210,8 @@ fn session(
     let mut act = None;
     panel(ui, &after::session_head(&line.day, name, line.simulated), false, |ui| {
         ui.label(&line.title);
-        if times {
+        // Of one that can be gone on with they would be a running result.
+        if times && !line.can_go_on() && line.typical.iter().any(|(_, ms)| ms.is_some()) {
             side(ui, &typical(line));
         }
         side(ui, told::session_state(line.ending, line.can_go_on()));
