@@ -68,6 +68,8 @@ mod onset;
 mod outside;
 mod packaging;
 #[cfg(all(feature = "window", target_os = "linux"))]
+mod pictures;
+#[cfg(all(feature = "window", target_os = "linux"))]
 mod present;
 mod properties_record;
 mod properties_settings;
@@ -83,6 +85,9 @@ mod robot;
 #[cfg(feature = "window")]
 mod screens;
 mod sessions;
+#[cfg(all(feature = "window", target_os = "linux"))]
+#[path = "../probe/studio.rs"]
+mod studio;
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod support;
 mod tidy;
