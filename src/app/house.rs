@@ -6,6 +6,7 @@
 
 use super::Sheets;
 use super::guide::{Guide, Parent};
+use super::look;
 use crate::engine::Ending;
 use crate::input::InputChoice;
 use crate::session::live::{self, Checked, LiveError, Played, RigPlan};
@@ -229,11 +230,7 @@ impl Screens for House {
         self.guide.set_wishes(ui);
         if std::mem::take(&mut self.turned) {
             // What had the focus is gone with the screen before, and must not swallow a key.
-            ui.memory_mut(|memory| {
-                if let Some(focused) = memory.focused() {
-                    memory.surrender_focus(focused);
-                }
-            });
+            look::let_focus_go(ui);
             ui.ctx().request_repaint();
         }
         if self.at_home { self.guide.show(ui, now) } else { self.sheets.show(ui, now) }

@@ -73,6 +73,15 @@ pub(super) fn reduced_motion(ui: &Ui) -> bool {
     ui.data(|data| data.get_temp(reduced_motion_id())).unwrap_or(false)
 }
 
+/// Nothing has the focus any more.
+pub(super) fn let_focus_go(ui: &Ui) {
+    ui.memory_mut(|memory| {
+        if let Some(focused) = memory.focused() {
+            memory.surrender_focus(focused);
+        }
+    });
+}
+
 /// Gives egui's focus to what the screen has marked, so that a screen reader speaks it. The keys of
 /// a session's screens are their own; the mark leads, and the focus follows it.
 pub(super) fn follow(response: &egui::Response) {

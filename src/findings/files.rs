@@ -47,7 +47,7 @@ pub fn write_pictures(
 ) -> Result<Vec<PathBuf>, FindingsError> {
     let mut files = Vec::new();
     for shape in PictureShape::ALL {
-        let place = |ending: &str| folder.join(format!("picture-{}.{ending}", shape.name()));
+        let place = |ending: &str| folder.join(shape.file_name(ending));
         files.push(write(&place("png"), &as_png(findings, shape, naming)?)?);
         files.push(write(&place("svg"), as_svg(findings, shape, naming).as_bytes())?);
     }

@@ -30,6 +30,11 @@ impl PictureShape {
             PictureShape::Tall => "tall",
         }
     }
+
+    /// Its file among the findings.
+    pub fn file_name(self, ending: &str) -> String {
+        format!("picture-{}.{ending}", self.name())
+    }
 }
 
 /// Whose name stands on it.

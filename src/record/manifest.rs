@@ -193,13 +193,15 @@ impl From<Ending> for EndedAs {
     }
 }
 
-impl Manifest {
-    /// Whether it can be taken up again: it broke off, or the player stopped it. What ended for the
-    /// hand's sake, by the clock or by a planned look stays ended.
-    pub const fn can_go_on(&self) -> bool {
-        matches!(self.ending, None | Some(EndedAs::Stopped))
+impl EndedAs {
+    /// Whether a session can be taken up again: it broke off, or the player stopped it. What ended for
+    /// the hand's sake, by the clock or by a planned look stays ended.
+    pub const fn can_go_on(ending: Option<EndedAs>) -> bool {
+        matches!(ending, None | Some(EndedAs::Stopped))
     }
+}
 
+impl Manifest {
     /// The file's text.
     pub fn text(&self) -> String {
         let text = serde_json::to_string_pretty(self);

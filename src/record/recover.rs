@@ -82,10 +82,6 @@ pub fn resume(folder: &Path, start: Start) -> Result<Resumed, RecordError> {
         preflight(folder, ROOM_BYTES)?;
     }
     let before = open(folder)?;
-    if let Some(file) = before.changed.first() {
-        let (folder, file) = (folder.to_owned(), file.name());
-        return Err(RecordError::Changed { folder, file });
-    }
     // The seal of the stop is lifted; a new one is set at the next end.
     manifest.ending = None;
     manifest.checksums.clear();
@@ -141,11 +137,24 @@ fn hold(folder: &Path, stopped_too: bool) -> Result<Held, RecordError> {
     let mut store = FolderStore::open(folder, durability)?;
     // Again, now that nobody else writes.
     let manifest = read_manifest(folder)?;
-    let open = if stopped_too { manifest.can_go_on() } else { manifest.ending.is_none() };
-    if !open {
-        let released = store.release();
-        released.map_err(RecordError::io("let go of", folder))?;
-        return Err(RecordError::Ended { folder: folder.to_owned() });
+    let goes_on = match stopped_too {
+        true => EndedAs::can_go_on(manifest.ending),
+        false => manifest.ending.is_none(),
+    };
+    let refusal = if !goes_on {
+        Some(RecordError::Ended { folder: folder.to_owned() })
+    } else if manifest.ending.is_some() {
+        // A seal is compared before anything is mended: what was changed since is left as it is.
+        let changed = open(folder)?.changed;
+        changed
+            .first()
+            .map(|file| RecordError::Changed { folder: folder.to_owned(), file: file.name() })
+    } else {
+        None
+    };
+    if let Some(refusal) = refusal {
+        store.release().map_err(RecordError::io("let go of", folder))?;
+        return Err(refusal);
     }
     let trials_bytes = mend_table::<TrialRow>(&mut store, RecordFile::Trials)?;
     let ratings_bytes = mend_table::<RatingRow>(&mut store, RecordFile::Ratings)?;

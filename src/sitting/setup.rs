@@ -8,7 +8,9 @@ use crate::findings::ANALYSIS_VERSION;
 use crate::input::InputChoice;
 use crate::input::force::{AxisName, Calibration, UnknownAxis};
 use crate::protocol::{self, Foreperiod, Protocol, Schedule};
-use crate::record::{self, About, Keep, NewSession, RecordError, ThreadedKeeper, TrialRow};
+use crate::record::{
+    self, About, EndedAs, Keep, NewSession, RecordError, ThreadedKeeper, TrialRow,
+};
 use crate::rig;
 use crate::session::live::{self, Apparatus, LastScreen};
 use crate::session::start_of;
@@ -60,7 +62,7 @@ impl Sitting {
         record::ask_free(folder)?;
         let session = record::open(folder)?;
         let place = Some(folder.display().to_string());
-        if !session.manifest.can_go_on() {
+        if !EndedAs::can_go_on(session.manifest.ending) {
             return Err(RecordError::Ended { folder: folder.to_owned() }.into());
         }
         if session.manifest.simulated {

@@ -112,7 +112,7 @@ impl Driver {
     /// another one, until the page `next` comes.
     fn answer(&mut self, next: &str) {
         for _ in 0..20 {
-            let before = self.still();
+            let before = self.keyboard.still(WITHIN);
             if self.shows(&[next]) {
                 return;
             }
@@ -122,21 +122,6 @@ impl Driver {
             });
         }
         panic!("{next} never came");
-    }
-
-    /// The picture, once it is the same twice.
-    fn still(&mut self) -> u64 {
-        let until = clock::now() + WITHIN;
-        let mut before = self.keyboard.picture();
-        loop {
-            clock::wait(clock::now() + Span::from_ms(250));
-            let now = self.keyboard.picture();
-            if now == before {
-                return now;
-            }
-            assert!(clock::now() < until, "the page never came to rest");
-            before = now;
-        }
     }
 }
 
@@ -186,10 +171,10 @@ fn a_player_is_led_from_the_first_start_to_the_findings() {
     driver.go(ENTER, "The plan");
     driver.go(ENTER, "What do you expect?");
     // Below "no opinion" stands the first hold; how sure is a row of cells.
-    let before = driver.still();
+    let before = driver.keyboard.still(WITHIN);
     driver.keyboard.press(DOWN);
     driver.wait_for("another line", WITHIN, |driver| driver.keyboard.picture() != before);
-    let before = driver.still();
+    let before = driver.keyboard.still(WITHIN);
     driver.keyboard.press(ENTER);
     driver.wait_for("how sure", WITHIN, |driver| driver.keyboard.picture() != before);
     let playing = robot("session.csv", None);

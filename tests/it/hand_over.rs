@@ -91,17 +91,7 @@ impl Guest {
 
     /// Moves the focus, and waits until that is to be seen.
     fn tab(&mut self) {
-        let until = clock::now() + WITHIN;
-        let mut before = self.keyboard.picture();
-        loop {
-            clock::wait(clock::now() + Span::from_ms(250));
-            let now = self.keyboard.picture();
-            if now == before {
-                break;
-            }
-            before = now;
-            assert!(clock::now() < until, "the page never came to rest");
-        }
+        let before = self.keyboard.still(WITHIN);
         self.keyboard.press(TAB);
         self.wait_for("the focus", |guest| guest.keyboard.picture() != before);
     }

@@ -75,6 +75,24 @@ impl Keyboard {
         hasher.finish()
     }
 
+    /// The same, once it is the same twice.
+    ///
+    /// # Panics
+    /// When it never comes to rest `within` that time.
+    pub(crate) fn still(&self, within: Span) -> u64 {
+        let until = clock::now() + within;
+        let mut before = self.picture();
+        loop {
+            clock::wait(clock::now() + Span::from_ms(250));
+            let now = self.picture();
+            if now == before {
+                return now;
+            }
+            assert!(clock::now() < until, "the page never came to rest");
+            before = now;
+        }
+    }
+
     /// Types small letters; each is its own keysym.
     pub(crate) fn type_in(&self, text: &str) {
         for letter in text.chars() {

@@ -317,6 +317,12 @@ fn a_stopped_session_is_taken_up_again_unless_a_file_of_it_was_changed() {
     fs::write(&trials, changed).unwrap();
     let refused = resume(&folder, sample::start("b", 900));
     assert!(refused.is_err(), "a changed file is not gone on with");
+    // What looks like a torn end is a change too, and stays in the file.
+    let longer = [whole.as_slice(), b"1,fal"].concat();
+    fs::write(&trials, &longer).unwrap();
+    let refused = resume(&folder, sample::start("b", 900));
+    assert!(matches!(refused, Err(RecordError::Changed { file: "trials.csv", .. })));
+    assert_eq!(fs::read(&trials).unwrap(), longer);
     fs::write(&trials, whole).unwrap();
 
     let resumed = resume(&folder, sample::start("b", 900)).unwrap();

@@ -1,10 +1,11 @@
 //! Files and folders that the pages ask for: the system's dialog, the list of folders, a table that
 //! is dropped on the window, a picture that is saved.
 
+use super::Guide;
 use super::chooser::{Answer, Want};
 use super::clerk::Job;
+use super::outside::{self, Saved};
 use super::way::Place;
-use super::{Guide, outside};
 use crate::sitting::Trouble;
 use crate::words::choosing as words;
 use std::path::{Path, PathBuf};
@@ -89,14 +90,9 @@ impl Guide {
     /// Writes the picture to `path`.
     fn save_picture(&mut self, want: Want, path: &Path) -> Result<(), Trouble> {
         let (Want::Picture(shape), Some(found)) = (want, &self.found) else { return Ok(()) };
-        let saved = outside::save_picture(&found.picture(shape), path)?;
-        let at = saved.display().to_string();
-        let asked =
-            if path.extension().is_some() { path.to_owned() } else { path.with_extension("png") };
-        self.done = Some(if saved == asked {
-            words::picture_saved(&at)
-        } else {
-            words::picture_saved_beside(&at)
+        self.done = Some(match outside::save_picture(&found.picture(shape), path)? {
+            Saved::There(at) => words::picture_saved(&at.display().to_string()),
+            Saved::Beside(at) => words::picture_saved_beside(&at.display().to_string()),
         });
         Ok(())
     }

@@ -94,7 +94,7 @@ impl Found {
 
     /// The picture in one shape, as it lies among the findings.
     pub(super) fn picture(&self, shape: PictureShape) -> PathBuf {
-        self.folder.join(format!("picture-{}.png", shape.name()))
+        self.folder.join(shape.file_name("png"))
     }
 
     fn of(

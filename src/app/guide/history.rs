@@ -47,7 +47,7 @@ impl Line {
 
     /// Whether it broke off or was stopped, and can be gone on with.
     pub(super) const fn can_go_on(&self) -> bool {
-        matches!(self.ending, None | Some(EndedAs::Stopped)) && !self.simulated
+        EndedAs::can_go_on(self.ending) && !self.simulated
     }
 }
 

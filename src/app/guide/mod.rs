@@ -247,11 +247,7 @@ impl Guide {
         }
         if left || chosen {
             // What was chosen is gone on with: Enter must not open the dialog again.
-            ui.memory_mut(|memory| {
-                if let Some(focused) = memory.focused() {
-                    memory.surrender_focus(focused);
-                }
-            });
+            look::let_focus_go(ui);
             ui.ctx().request_repaint();
         }
         reply

@@ -51,12 +51,21 @@ pub(super) fn can_drop() -> bool {
 /// More pictures of one name than this are not numbered.
 const MOST_OF_A_NAME: u32 = 999;
 
-/// Copies `picture` to `path` (ending `.png` where it has none); where it was saved. A file that is
-/// there already is left as it is, and the picture gets the next free number behind its name.
+/// Where a picture was saved.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) enum Saved {
+    /// As asked.
+    There(PathBuf),
+    /// Beside a file of that name.
+    Beside(PathBuf),
+}
+
+/// Copies `picture` to `path` (ending `.png` where it has none). A file that is there already is left
+/// as it is, and the picture gets the next free number behind its name.
 ///
 /// # Errors
 /// It cannot be read or written.
-pub(super) fn save_picture(picture: &Path, path: &Path) -> Result<PathBuf, Trouble> {
+pub(super) fn save_picture(picture: &Path, path: &Path) -> Result<Saved, Trouble> {
     let mut path = path.to_owned();
     if path.extension().is_none() {
         path.set_extension("png");
@@ -76,7 +85,7 @@ pub(super) fn save_picture(picture: &Path, path: &Path) -> Result<PathBuf, Troub
         match OpenOptions::new().write(true).create_new(true).open(&free) {
             Ok(mut file) => {
                 file.write_all(&bytes).and_then(|()| file.sync_all()).map_err(faulty)?;
-                return Ok(free);
+                return Ok(if number == 1 { Saved::There(free) } else { Saved::Beside(free) });
             }
             Err(error)
                 if error.kind() == io::ErrorKind::AlreadyExists && number < MOST_OF_A_NAME =>
@@ -121,7 +130,7 @@ pub(super) fn add_note(folder: &Path, note: &str) -> Result<(), Trouble> {
 
 #[cfg(test)]
 mod tests {
-    use super::save_picture;
+    use super::{Saved, save_picture};
     use std::fs;
 
     #[test]
@@ -133,9 +142,18 @@ mod tests {
         fs::write(at("mine.png"), b"kept").unwrap();
         fs::write(at("mine-2.png"), b"kept too").unwrap();
         // With the ending and without it the name is the same.
-        assert_eq!(save_picture(&at("made"), &at("mine.png")).unwrap(), at("mine-3.png"));
-        assert_eq!(save_picture(&at("made"), &at("mine")).unwrap(), at("mine-4.png"));
-        assert_eq!(save_picture(&at("made"), &at("other.png")).unwrap(), at("other.png"));
+        assert_eq!(
+            save_picture(&at("made"), &at("mine.png")).unwrap(),
+            Saved::Beside(at("mine-3.png"))
+        );
+        assert_eq!(
+            save_picture(&at("made"), &at("mine")).unwrap(),
+            Saved::Beside(at("mine-4.png"))
+        );
+        assert_eq!(
+            save_picture(&at("made"), &at("other.png")).unwrap(),
+            Saved::There(at("other.png"))
+        );
         assert_eq!(fs::read(at("mine.png")).unwrap(), b"kept");
         assert_eq!(fs::read(at("mine-2.png")).unwrap(), b"kept too");
         assert_eq!(fs::read(at("mine-3.png")).unwrap(), b"new");
